@@ -1,0 +1,1 @@
+"""Decide: conditions, facts, gates, plan. Pure; no prompts, files, clock or printing."""

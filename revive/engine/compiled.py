@@ -1,0 +1,192 @@
+"""The rule base turned into functions, once; shared by every plan made from it. Pure."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from revive.engine.conditions import Test, compile_condition, names_in, tasks_in
+from revive.model import GATES, Condition, Fact, Need, RuleBase
+
+
+@dataclass(frozen=True)
+class NeedTest:
+    """One need of a gate. calls: tasks that the need, or an answer that it reads, may plan."""
+
+    need: Need
+    guard: Test | None
+    then: Test | None
+    calls: frozenset[str]
+
+
+@dataclass(frozen=True, eq=False)
+class Compiled:
+    """Every condition of a rule base as a function, and what each reads.
+
+    questions_of: rule id -> questions that its condition reads, derived facts followed to their questions.
+    clears: (rule id, gate id) -> test of the clearing evidence. clears_calls: the same key -> tasks it may plan.
+    yielded: questions that apply only once a task is called for -> those tasks.
+    opens_with: first task behind a gate -> that gate. behind: task id -> gates that must be open before it, in order.
+    """
+
+    base: RuleBase
+    rules: Mapping[str, Test]
+    skips: Mapping[str, Test]
+    only_if: Mapping[str, Test]
+    fact_tests: Mapping[str, tuple[Test, Test]]
+    point_tests: Mapping[str, tuple[tuple[Test, Test, float], ...]]
+    needs: Mapping[str, tuple[NeedTest, ...]]
+    not_needed: Mapping[str, Test]
+    after: Mapping[str, tuple[tuple[str, Test | None], ...]]
+    clears: Mapping[tuple[str, str], Test]
+    clears_conditions: Mapping[tuple[str, str], Condition]
+    clears_calls: Mapping[tuple[str, str], frozenset[str]]
+    contradictions: Mapping[str, Test]
+    questions_of: Mapping[str, tuple[str, ...]]
+    yielded: Mapping[str, tuple[str, ...]]
+    yield_rules: tuple[tuple[str, frozenset[str]], ...]
+    opens_with: Mapping[str, str]
+    behind: Mapping[str, tuple[str, ...]]
+    tests: dict[int, Test] = field(default_factory=dict)
+
+    def test(self, condition: Condition) -> Test:
+        """The need-side test of a condition of this base, compiled when first asked for."""
+        found = self.tests.get(id(condition))
+        if found is None:
+            found = self.tests[id(condition)] = compile_condition(condition, self.base.questions, as_need=True)
+        return found
+
+
+def fact_conditions(fact: Fact) -> list[Condition]:
+    """The conditions inside a derived fact; empty for computed ones."""
+    if fact.kind == "yes_when":
+        return [fact.of]
+    return [point["when"] for point in fact.of] if fact.kind == "points" else []
+
+
+def fact_names(fact: Fact) -> list[str]:
+    """Questions and facts that a derived fact reads directly."""
+    if fact.kind in ("yes_when", "points"):
+        return [name for condition in fact_conditions(fact) for name in names_in(condition)]
+    if fact.kind in ("largest", "smallest", "product", "quotient"):
+        return list(fact.of)
+    if fact.kind == "band":
+        return [fact.of["of"]]
+    if fact.kind == "by_layout":
+        return ["layout", "cylinders", "valves_per_cylinder"] if fact.of == "points" else ["layout"]
+    if fact.kind == "figure":
+        return [name for name in fact.of["inputs"].values() if isinstance(name, str)]
+    return [fact.of] if fact.kind in ("age_of", "days_since") else []
+
+
+def questions_behind(base: RuleBase, names: Iterable[str]) -> tuple[str, ...]:
+    """Questions that these names rest on, derived facts followed, each once in order of first mention."""
+    found: dict[str, None] = {}
+    todo = list(names)[::-1]
+    seen: set[str] = set()
+    while todo:
+        name = todo.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        if name in base.questions:
+            found[name] = None
+        elif name in base.facts:
+            todo.extend(reversed(fact_names(base.facts[name])))
+    return tuple(found)
+
+
+def tasks_behind(base: RuleBase, condition: Condition | None) -> frozenset[str]:
+    """Tasks that a condition reads as done, and tasks that yield an answer it reads, through derived facts."""
+    conditions: list[Condition | None] = [condition]
+    seen: set[str] = set()
+    tasks: set[str] = set()
+    while conditions:
+        current = conditions.pop()
+        tasks.update(tasks_in(current))
+        for name in names_in(current):
+            if name in seen:
+                continue
+            seen.add(name)
+            if name in base.questions:
+                tasks.update(base.questions[name].yielded_by)
+            elif name in base.facts:
+                conditions.extend(fact_conditions(base.facts[name]))
+                if base.facts[name].kind not in ("yes_when", "points"):
+                    conditions.extend(("has", inner, "") for inner in fact_names(base.facts[name]))
+    return frozenset(tasks)
+
+
+@lru_cache(maxsize=8)
+def compile_base(base: RuleBase) -> Compiled:
+    """Compile every condition of the base; kept for as long as the base is in use."""
+    asked = base.questions
+
+    def rule_side(condition: Condition) -> Test:
+        return compile_condition(condition, asked)
+
+    def need_side(condition: Condition) -> Test:
+        return compile_condition(condition, asked, as_need=True)
+
+    clears: dict[tuple[str, str], Condition] = {}
+    for stop in base.stops.values():
+        for rule_id, by_gate in stop.clears.items():
+            for gate_id in base.rules[rule_id].holds if rule_id in base.rules else ():
+                if gate_id in by_gate or "" in by_gate:
+                    clears[rule_id, gate_id] = by_gate[gate_id if gate_id in by_gate else ""]
+    yielded = {question.id: question.yielded_by for question in asked.values() if question.yielded_by}
+    opens_with = {gate.first_task: gate.id for gate in base.gates.values() if gate.first_task}
+    yielders = {task for tasks in yielded.values() for task in tasks}
+    return Compiled(
+        base=base,
+        rules={rule.id: rule_side(rule.when) for rule in base.rules.values()},
+        skips={q.id: rule_side(q.skip_when) for q in asked.values() if q.skip_when},
+        only_if={task.id: rule_side(task.only_if) for task in base.tasks.values() if task.only_if},
+        fact_tests={
+            fact.id: (rule_side(fact.of), need_side(fact.of)) for fact in base.facts.values() if fact.kind == "yes_when"
+        },
+        point_tests={
+            fact.id: tuple((rule_side(point["when"]), need_side(point["when"]), point["add"]) for point in fact.of)
+            for fact in base.facts.values()
+            if fact.kind == "points"
+        },
+        needs={gate.id: tuple(_need_test(base, need) for need in gate.needs) for gate in base.gates.values()},
+        not_needed={gate.id: rule_side(gate.not_needed) for gate in base.gates.values() if gate.not_needed},
+        after={
+            gate.id: tuple((other, rule_side(when) if when else None) for other, when in gate.after)
+            for gate in base.gates.values()
+        },
+        clears={key: need_side(condition) for key, condition in clears.items()},
+        clears_conditions=clears,
+        clears_calls={key: tasks_behind(base, condition) for key, condition in clears.items()},
+        contradictions={item.id: rule_side(item.when) for item in base.contradictions.values()},
+        questions_of={rule.id: questions_behind(base, names_in(rule.when)) for rule in base.rules.values()},
+        yielded=yielded,
+        yield_rules=tuple(
+            (rule.id, frozenset(rule.adds) & yielders) for rule in base.rules.values() if yielders & set(rule.adds)
+        ),
+        opens_with=opens_with,
+        behind={task: _behind(base, task, opens_with) for task in base.tasks},
+    )
+
+
+def _need_test(base: RuleBase, need: Need) -> NeedTest:
+    return NeedTest(
+        need,
+        compile_condition(need.when, base.questions) if need.when else None,
+        compile_condition(need.then, base.questions, as_need=True) if need.then else None,
+        tasks_behind(base, need.then),
+    )
+
+
+def _behind(base: RuleBase, task_id: str, opens_with: Mapping[str, str]) -> tuple[str, ...]:
+    """Gates whose first task is this one or must come before it; all work but that of the first gate is behind it."""
+    todo, seen = [task_id], {task_id}
+    while todo:
+        for earlier in base.tasks[todo.pop()].after:
+            if earlier in base.tasks and earlier not in seen:
+                seen.add(earlier)
+                todo.append(earlier)
+    found = {opens_with[task] for task in seen if task in opens_with} - {GATES[0]}
+    if base.tasks[task_id].gate != GATES[0]:
+        found.add(GATES[0])
+    return tuple(gate for gate in GATES if gate in found)

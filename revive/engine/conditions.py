@@ -1,0 +1,206 @@
+"""Judge conditions in strong three-valued logic: True, False, or None for unknown. Pure: no files, no clock.
+
+Source: strong three-valued logic, S. C. Kleene, Introduction to Metamathematics (1952), section 64.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from revive.model import Condition, Question
+
+Truth = bool | None
+
+
+@dataclass(frozen=True)
+class Ticks:
+    """A multi-answer. has: ticked choices. unsure: the unticked ones are unknown."""
+
+    has: frozenset[str]
+    unsure: bool = False
+
+
+NO_TICKS = Ticks(frozenset())
+NOT_A_NUMBER = float("nan")
+NOT_APPLICABLE = "\0"
+"""Stand-ins for a question that does not apply: every comparison with one of these three is False."""
+
+
+@dataclass(slots=True)
+class Sight:
+    """What a condition may look at.
+
+    rule: values as rules and guards see them; a question that does not apply compares as False.
+    need: values as needs and clearing evidence see them; there the same question is unknown.
+    done: tasks that count as done. limits: name -> number, in the limit's unit.
+    """
+
+    rule: Mapping[str, Any]
+    need: Mapping[str, Any]
+    done: frozenset[str]
+    limits: Mapping[str, float]
+
+
+Test = Callable[[Sight], Truth]
+
+
+def truth_and(*parts: Truth) -> Truth:
+    """Kleene's "and"; none at all is True."""
+    return False if False in parts else None if None in parts else True
+
+
+def truth_or(*parts: Truth) -> Truth:
+    """Kleene's "or"; none at all is False."""
+    return True if True in parts else None if None in parts else False
+
+
+def truth_not(part: Truth) -> Truth:
+    """Kleene's "not"."""
+    return None if part is None else not part
+
+
+def compile_condition(condition: Condition, questions: Mapping[str, Question], as_need: bool = False) -> Test:
+    """Turn a condition into a function of a Sight.
+
+    Args:
+        questions: by id; tells multi-answers from choices and which answers are blind.
+        as_need: read the values as a need does; the `when` part of "when, then" is always read as a rule does.
+    """
+    kind = condition[0]
+    if kind == "always":
+        return lambda sight: True
+    if kind == "all":
+        return _all([compile_condition(part, questions, as_need) for part in condition[1]])
+    if kind == "any":
+        return _any([compile_condition(part, questions, as_need) for part in condition[1]])
+    if kind == "not":
+        inner = compile_condition(condition[1], questions, as_need)
+        return lambda sight: None if (truth := inner(sight)) is None else not truth
+    if kind == "when":
+        guard = compile_condition(condition[1], questions, False)
+        then = compile_condition(condition[2], questions, as_need)
+        return lambda sight: truth_or(truth_not(guard(sight)), then(sight))
+    if kind == "done":
+        task = condition[1]
+        return lambda sight: task in sight.done
+    if kind == "compare":
+        return _compare(condition, as_need)
+    name = condition[1]
+    wanted = frozenset((condition[2],) if kind == "has" else condition[2])
+    question = questions.get(name)
+    if question is None and kind == "has" or question is not None and question.kind == "many":
+        return _ticks(name, wanted, as_need)
+    return _choice(name, wanted, frozenset(question.blind) if question else frozenset(), as_need)
+
+
+def _all(parts: list[Test]) -> Test:
+    def judge(sight: Sight) -> Truth:
+        result: Truth = True
+        for part in parts:
+            truth = part(sight)
+            if truth is False:
+                return False
+            if truth is None:
+                result = None
+        return result
+
+    return judge
+
+
+def _any(parts: list[Test]) -> Test:
+    def judge(sight: Sight) -> Truth:
+        result: Truth = False
+        for part in parts:
+            truth = part(sight)
+            if truth is True:
+                return True
+            if truth is None:
+                result = None
+        return result
+
+    return judge
+
+
+def _choice(name: str, wanted: frozenset[str], blind: frozenset[str], as_need: bool) -> Test:
+    if not blind:
+        if as_need:
+            return lambda sight: None if (value := sight.need[name]) is None else value in wanted
+        return lambda sight: None if (value := sight.rule[name]) is None else value in wanted
+
+    def judge(sight: Sight) -> Truth:
+        value = (sight.need if as_need else sight.rule)[name]
+        if value is None:
+            return None
+        return True if value in wanted else None if value in blind else False
+
+    return judge
+
+
+def _ticks(name: str, wanted: frozenset[str], as_need: bool) -> Test:
+    def judge(sight: Sight) -> Truth:
+        value = (sight.need if as_need else sight.rule)[name]
+        if value is None:
+            return None
+        return True if value.has & wanted else None if value.unsure else False
+
+    return judge
+
+
+def _compare(condition: Condition, as_need: bool) -> Test:
+    _, name, op, (source, reference), times = condition
+
+    def judge(sight: Sight) -> Truth:
+        values = sight.need if as_need else sight.rule
+        value = values[name]
+        if value is None:
+            return None
+        if source == "number":
+            limit = reference
+        elif source == "limit":
+            limit = sight.limits[reference]
+        else:
+            limit = values[reference]
+            if limit is None:
+                return None
+        limit *= times
+        if op == "at_least":
+            return bool(value >= limit)
+        if op == "more_than":
+            return bool(value > limit)
+        return bool(value <= limit) if op == "at_most" else bool(value < limit)
+
+    return judge
+
+
+def names_in(condition: Condition | None) -> Iterator[str]:
+    """Questions and derived facts that a condition reads, in order, repeats included."""
+    if condition is None:
+        return
+    kind = condition[0]
+    if kind in ("all", "any"):
+        for part in condition[1]:
+            yield from names_in(part)
+    elif kind in ("not", "when"):
+        for part in condition[1:]:
+            yield from names_in(part)
+    elif kind in ("is", "has"):
+        yield condition[1]
+    elif kind == "compare":
+        yield condition[1]
+        if condition[3][0] == "fact":
+            yield condition[3][1]
+
+
+def tasks_in(condition: Condition | None) -> Iterator[str]:
+    """Tasks whose being done a condition reads, in order, repeats included."""
+    if condition is None:
+        return
+    kind = condition[0]
+    if kind in ("all", "any"):
+        for part in condition[1]:
+            yield from tasks_in(part)
+    elif kind in ("not", "when"):
+        for part in condition[1:]:
+            yield from tasks_in(part)
+    elif kind == "done":
+        yield condition[1]

@@ -1,0 +1,285 @@
+"""What a record says, as conditions may see it: answers, guesses, derived facts. Pure: the day is handed in."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from revive.engine.compiled import Compiled
+from revive.engine.conditions import NO_TICKS, NOT_A_NUMBER, NOT_APPLICABLE, Sight, Ticks
+from revive.engine.dates import day_number, strictly_after
+from revive.model import DONT_KNOW, MUST_KNOW, Answer, Fact, Question, Record
+
+
+@dataclass(eq=False)
+class Case:
+    """One record under study on one day.
+
+    answers: the record's, and what its readings answer. limits: name -> number, the maker's figure where there is one.
+    from_plan: facts that only the plan itself can tell, once it has them.
+    """
+
+    compiled: Compiled
+    record: Record
+    today: str
+    answers: Mapping[str, Answer]
+    limits: Mapping[str, float]
+    from_plan: dict[str, Any] = field(default_factory=dict)
+
+
+def open_case(compiled: Compiled, record: Record, today: str) -> Case:
+    """Gather what the record says. today: ISO date."""
+    limits = {limit.id: limit.value for limit in compiled.base.limits.values()}
+    limits.update({name: figure.value for name, figure in record.maker.items() if name in limits})
+    answers = dict(record.answers)
+    for question in compiled.base.questions.values():
+        if question.from_readings and (measured := _from_readings(question, record)):
+            told = answers.get(question.id)
+            if told is None or not told.on or not strictly_after(told.on, measured.on):
+                answers[question.id] = measured
+    return Case(compiled, record, today, answers, limits)
+
+
+def _from_readings(question: Question, record: Record) -> Answer | None:
+    """The answer that the record's readings give, dated as the newest of them; None where a cylinder is missing."""
+    spec = question.from_readings
+    key, apart = spec.get("field", "value"), spec.get("one_per", "")
+    found = [r for r in record.readings if r.get("what") == spec["what"] and isinstance(r.get(key), int | float)]
+    if not found:
+        return None
+    newest = str(found[-1].get("on", ""))
+    if apart:
+        cylinders = record.answers.get("cylinders")
+        found = list({reading.get(apart): reading for reading in found}.values())
+        if cylinders and isinstance(cylinders.value, float | int) and len(found) < cylinders.value:
+            return None
+    numbers = [float(reading[key]) for reading in found]
+    take = spec.get("take", "last")
+    value = {"least": min(numbers), "most": max(numbers), "sum": sum(numbers), "last": numbers[-1]}[take]
+    return Answer(value, newest, how="measured")
+
+
+def known_value(question: Question, answer: Answer) -> Any:
+    """The answer as conditions compare it; None for "don't know"."""
+    value = answer.value
+    if value == DONT_KNOW:
+        return None
+    if question.kind == "many":
+        ticked = (value,) if isinstance(value, str) else value
+        assert isinstance(ticked, tuple)
+        return Ticks(frozenset(ticked) - {DONT_KNOW}, DONT_KNOW in ticked)
+    return value if isinstance(value, str) else float(value)  # type: ignore[arg-type]
+
+
+def is_blind(question: Question, value: Any) -> bool:
+    """Whether a known value means that nobody looked."""
+    return isinstance(value, str) and value in question.blind
+
+
+def recorded_values(case: Case) -> dict[str, Any]:
+    """Answers as the plan reads them: what was told counts; "don't know" is None, unless it could not be asked yet."""
+    asked = case.compiled.base.questions
+    return {
+        name: known_value(asked[name], answer)
+        for name, answer in case.answers.items()
+        if answer.value != DONT_KNOW or is_askable(case, asked[name])
+    }
+
+
+def gate_values(case: Case) -> dict[str, Any]:
+    """Answers as a gate reads them: only what was seen, and not voided by work that asks the question again."""
+    asked, tasks = case.compiled.base.questions, case.compiled.base.tasks
+    voided: dict[str, list[str]] = {}
+    for task_id, work in case.record.done.items():
+        for name in tasks[task_id].asks_again:
+            voided.setdefault(name, []).append(work.on)
+    values: dict[str, Any] = {}
+    for name, answer in case.answers.items():
+        only_told = answer.how in ("told", "papers") and asked[name].stage > 1
+        stale = bool(answer.on) and any(on and strictly_after(on, answer.on) for on in voided.get(name, ()))
+        values[name] = None if only_told or stale else known_value(asked[name], answer)
+    return values
+
+
+def is_askable(case: Case, question: Question) -> bool:
+    """Whether the first task behind the question's gate is on record."""
+    return not question.opens_after or question.opens_after in case.record.done
+
+
+def worst_value(case: Case, question: Question, values: Mapping[str, Any]) -> Any:
+    """What "don't know" stands for in the plan, as conditions compare it; None where nothing can be assumed."""
+    worst = question.worst
+    if isinstance(worst, Mapping):
+        return _worst_from(case, worst, values)
+    if worst == MUST_KNOW or worst is None:
+        return None
+    if question.kind == "many":
+        return Ticks(frozenset((worst,) if isinstance(worst, str) else worst))
+    return worst if isinstance(worst, str) else float(worst)
+
+
+def _worst_from(case: Case, worst: Mapping[str, Any], values: Mapping[str, Any]) -> float | None:
+    base = case.compiled.base
+    if "from_layout" in worst:
+        layout = base.layouts.get(str(values.get("layout")))
+        start = layout.facts.get(worst["from_layout"]) if layout else None
+    elif worst["from"] in base.questions:
+        start = values.get(worst["from"])
+        if start is None:
+            start = worst_value(case, base.questions[worst["from"]], values)
+    else:
+        fact = base.facts[worst["from"]]
+        year = values.get(fact.of) if fact.kind == "age_of" else None
+        if fact.kind == "age_of" and year is None:
+            year = worst_value(case, base.questions[fact.of], values)
+        start = None if year is None else int(case.today[:4]) - year
+    if not isinstance(start, int | float):
+        return None
+    return max(float(start) + float(worst.get("plus", 0)), float(worst.get("at_least", "-inf")))
+
+
+class Values(dict[str, Any]):
+    """Values by name for one side of a Sight; whatever is not there yet is worked out when it is asked for."""
+
+    __slots__ = ("reading", "as_need")
+
+    def __init__(self, reading: "Reading", as_need: bool) -> None:
+        super().__init__(reading.given)
+        self.reading, self.as_need = reading, as_need
+
+    def __missing__(self, name: str) -> Any:
+        self[name] = None  # what asks for itself is unknown
+        reading = self.reading
+        question = reading.case.compiled.base.questions.get(name)
+        if question:
+            value = reading.unanswered(question, self.as_need)
+        else:
+            value = reading.fact(reading.case.compiled.base.facts[name], self, self.as_need)
+        self[name] = value
+        return value
+
+
+class Reading:
+    """One way of reading a case.
+
+    given: known values by question; None means answered but unknown.
+    masked: unanswered questions that cannot be asked yet. absent: unanswered questions that no called task yields.
+    guesses: values taken for unanswered questions. presuming: what the layout presumes is taken too.
+    """
+
+    __slots__ = ("case", "given", "masked", "absent", "guesses", "presuming", "sight")
+
+    def __init__(
+        self,
+        case: Case,
+        given: Mapping[str, Any],
+        masked: frozenset[str] = frozenset(),
+        absent: frozenset[str] = frozenset(),
+        guesses: Mapping[str, Any] | None = None,
+        presuming: bool = False,
+        done: frozenset[str] | None = None,
+    ) -> None:
+        self.case, self.given, self.masked, self.absent = case, given, masked, absent
+        self.guesses, self.presuming = guesses or {}, presuming
+        counted = frozenset(case.record.done) if done is None else done
+        self.sight = Sight({}, {}, counted, case.limits)
+        self.sight.rule, self.sight.need = Values(self, False), Values(self, True)
+
+    def applies(self, question: Question) -> bool:
+        """False where the question was never answered and its part or occasion is known not to exist."""
+        if question.id in self.given:
+            return True
+        skip = self.case.compiled.skips.get(question.id)
+        return question.id not in self.absent and not (skip and skip(self.sight))
+
+    def unanswered(self, question: Question, as_need: bool) -> Any:
+        """The value of a question without an answer, on one side of the sight."""
+        name = "" if question.id == "layout" else str(self.sight.rule["layout"])
+        layout = self.case.compiled.base.layouts.get(name)
+        settled = layout.settles.get(question.id) if layout else None
+        if settled is not None:
+            return settled if isinstance(settled, str) else float(settled)
+        if question.id in self.masked or not self.applies(question):
+            return None if as_need else blank(question)
+        guess = self.guesses.get(question.id)
+        if guess is None and layout and self.presuming:
+            guess = layout.presumes.get(question.id)
+        return guess if guess is None or isinstance(guess, str) else float(guess)
+
+    def fact(self, fact: Fact, values: Values, as_need: bool) -> Any:
+        """A derived fact; None as soon as an input that it needs is unknown."""
+        compiled = self.case.compiled
+        if fact.kind == "yes_when":
+            truth = compiled.fact_tests[fact.id][as_need](self.sight)
+            return None if truth is None else "yes" if truth else "no"
+        if fact.kind == "points":
+            total = 0.0
+            for on_rule, on_need, add in compiled.point_tests[fact.id]:
+                truth = (on_need if as_need else on_rule)(self.sight)
+                if truth is None:
+                    return None
+                total += add if truth else 0
+            return total
+        if fact.kind == "by_layout":
+            return self._by_layout(fact.of, values)
+        if fact.kind == "from_plan":
+            return self.case.from_plan.get(fact.of)
+        if fact.kind == "days_since":
+            return self._days_since(fact.of)
+        return compute(fact, values, self.case.today)
+
+    def _by_layout(self, wanted: str, values: Values) -> Any:
+        layout = self.case.compiled.base.layouts.get(values["layout"] or "")
+        if layout is None:
+            return None
+        if wanted != "points":
+            value = layout.facts.get(wanted, NOT_A_NUMBER)
+            return value if isinstance(value, str) else float(value)
+        total = 0.0
+        for point in layout.points:
+            count = float(point.get("count", 1))
+            if point.get("per", "engine") != "engine":
+                cylinders = values["cylinders"]
+                each = 1.0 if point["per"] == "cylinder" else values["valves_per_cylinder"]
+                if cylinders is None or each is None:
+                    return None
+                count *= cylinders * each
+            total += count
+        return total
+
+    def _days_since(self, name: str) -> float | None:
+        entry = self.case.record.done.get(name) or self.case.answers.get(name)
+        return None if entry is None or not entry.on else float(day_number(self.case.today) - day_number(entry.on))
+
+
+def blank(question: Question) -> Any:
+    """The value with which every comparison is False."""
+    return {"many": NO_TICKS, "number": NOT_A_NUMBER}.get(question.kind, NOT_APPLICABLE)
+
+
+def compute(fact: Fact, values: Mapping[str, Any], today: str) -> Any:
+    """A number or band from other values; None where one of them is unknown, blank where none applies."""
+    if fact.kind == "figure":
+        from revive.figures import figure_value
+
+        inputs = {name: values[of] if isinstance(of, str) else of for name, of in fact.of["inputs"].items()}
+        known = all(value is not None and value == value for value in inputs.values())
+        return figure_value(fact.of["name"], inputs, fact.of.get("take", "")) if known else None
+    names = [fact.of["of"]] if fact.kind == "band" else [fact.of] if fact.kind == "age_of" else fact.of
+    inputs_list = [values[name] for name in names]
+    if None in inputs_list:
+        return None
+    numbers = [number for number in inputs_list if number == number]
+    if not numbers or (len(numbers) < len(names) and fact.kind not in ("largest", "smallest")):
+        return NOT_APPLICABLE if fact.kind == "band" else NOT_A_NUMBER
+    if fact.kind == "band":
+        return next((name for limit, name in fact.of["up_to"] if numbers[0] <= limit), fact.of["above"])
+    if fact.kind == "age_of":
+        return int(today[:4]) - numbers[0]
+    if fact.kind == "product":
+        result = 1.0
+        for number in numbers:
+            result *= number
+        return result
+    if fact.kind == "quotient":
+        return numbers[0] / numbers[1] if numbers[1] else None
+    return max(numbers) if fact.kind == "largest" else min(numbers)

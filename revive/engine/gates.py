@@ -1,0 +1,230 @@
+"""Decide what each gate believes: shut, unproven or open. A gate opens on recorded evidence only. Pure."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from revive.engine.compiled import NeedTest
+from revive.engine.conditions import Truth, names_in, tasks_in
+from revive.engine.dates import strictly_after
+from revive.engine.facts import Case, Reading, gate_values
+from revive.model import GATES, Rule
+from revive.plan import Hold
+
+
+@dataclass(frozen=True)
+class GateFinding:
+    """What was decided about one gate. holds: everything that keeps it from opening, own holds first."""
+
+    id: str
+    state: str
+    holds: tuple[Hold, ...]
+
+
+def work_counts(case: Case, rule: Rule, task_id: str) -> bool:
+    """Whether recorded work on a task pays for this rule: it must be newer than the finding that the rule rests on.
+
+    Findings of stages 4 and 5 void work that is not certainly newer; hands-on findings void work that is certainly older.
+    """
+    work = case.record.done.get(task_id)
+    if work is None:
+        return False
+    for name in case.compiled.questions_of[rule.id]:
+        answer = case.answers.get(name)
+        if answer is None:
+            continue
+        stage = case.compiled.base.questions[name].stage
+        if stage >= 4 and not strictly_after(work.on, answer.on):
+            return False
+        if stage == 3 and answer.on and work.on and strictly_after(answer.on, work.on):
+            return False
+    return True
+
+
+class Judge:
+    """Judges gates for one case. Everything is worked out once and kept."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self.base = case.compiled.base
+        self.given = gate_values(case)
+        self._readings: dict[frozenset[str], Reading] = {}
+        self._truths: dict[tuple[int, str], Truth] = {}
+        self._findings: dict[str, GateFinding] = {}
+        self._adders: dict[str, list[str]] | None = None
+        self.plain = Reading(case, self.given)
+        self.needed = tuple(
+            gate
+            for gate in GATES
+            if gate in self.base.gates
+            and not (gate in case.compiled.not_needed and case.compiled.not_needed[gate](self.plain.sight))
+        )
+
+    def masked(self, gate: str) -> frozenset[str]:
+        """Unanswered questions that can be asked only after this gate, its first task not being on record."""
+        place, opens_with = GATES.index(gate), self.case.compiled.opens_with
+        return frozenset(
+            question.id
+            for question in self.base.questions.values()
+            if question.opens_after
+            and question.id not in self.given
+            and question.opens_after not in self.case.record.done
+            and GATES.index(opens_with.get(question.opens_after, "touch")) >= place
+        )
+
+    def reading(self, gate: str) -> Reading:
+        """The record as this gate sees it."""
+        masked = self.masked(gate)
+        if masked not in self._readings:
+            self._readings[masked] = settle_reading(self.case, Reading(self.case, self.given, masked), self.needed)
+        return self._readings[masked]
+
+    def truth(self, rule_id: str, gate: str) -> Truth:
+        """A rule's condition as this gate sees it."""
+        reading = self.reading(gate)
+        key = id(reading), rule_id
+        if key not in self._truths:
+            self._truths[key] = self.case.compiled.rules[rule_id](reading.sight)
+        return self._truths[key]
+
+    def exists(self, task_id: str) -> Truth:
+        """Whether the task exists on this machine, on recorded answers."""
+        only_if = self.case.compiled.only_if.get(task_id)
+        return only_if(self.plain.sight) if only_if else True
+
+    def released(self, rule: Rule, gate: str) -> bool:
+        """Whether finished work releases a rule: one task exists, and each is done or certainly does not exist."""
+        tasks = [(task, self.exists(task)) for task in rule.holds[gate]]
+        return any(there is not False for _, there in tasks) and all(
+            there is False or work_counts(self.case, rule, task) for task, there in tasks
+        )
+
+    def cleared(self, rule: Rule, gate: str) -> Truth:
+        """Whether the clearing evidence of a stop is on record for this rule and gate."""
+        test = self.case.compiled.clears.get((rule.id, gate))
+        if test is None:
+            return False
+        reading = self.reading(gate)
+        counted = frozenset(task for task in self.case.record.done if work_counts(self.case, rule, task))
+        if counted != reading.sight.done:
+            reading = Reading(self.case, self.given, reading.masked, reading.absent, done=counted)
+        return test(reading.sight)
+
+    def finding(self, gate: str) -> GateFinding:
+        """Decide one gate."""
+        if gate not in self._findings:
+            holds = [*self._rule_holds(gate), *self._need_holds(gate), *self._gate_holds(gate)]
+            state = "shut" if any(hold.shut for hold in holds) else "unproven" if holds else "open"
+            state = state if gate in self.needed else "not_needed"
+            self._findings[gate] = GateFinding(gate, state, tuple(holds) if state != "not_needed" else ())
+        return self._findings[gate]
+
+    def _rule_holds(self, gate: str) -> Iterator[Hold]:
+        for rule in self.base.rules.values():
+            if gate not in rule.holds:
+                continue
+            stop = self.base.stops.get(rule.stop)
+            if stop and stop.shuts_words_only:
+                continue
+            truth = self.truth(rule.id, gate)
+            if truth is False:
+                continue
+            if stop:
+                if self.cleared(rule, gate) is not True:
+                    condition = self.case.compiled.clears_conditions.get((rule.id, gate))
+                    waits = tuple(dict.fromkeys([*tasks_in(condition), *names_in(condition)]))
+                    yield Hold("stop", stop.id, rule.finding, truth is True, rule.id, waits)
+            elif not self.released(rule, gate):
+                open_tasks = [
+                    task
+                    for task in rule.holds[gate]
+                    if self.exists(task) is not False and not work_counts(self.case, rule, task)
+                ]
+                waits = tuple(open_tasks) if truth else tuple(self.unknown_behind(rule.id, gate))
+                yield Hold("rule", rule.id, rule.finding, truth is True, rule.id, waits)
+
+    def unknown_behind(self, rule_id: str, gate: str) -> list[str]:
+        """Questions that a rule reads and that this gate does not know."""
+        values = self.reading(gate).sight.rule
+        return [name for name in self.case.compiled.questions_of[rule_id] if values[name] is None]
+
+    def _need_holds(self, gate: str) -> Iterator[Hold]:
+        sight = self.reading(gate).sight
+        for number, test in enumerate(self.case.compiled.needs[gate], start=1):
+            hold_id = f"{gate}-{number}"
+            if test.need.if_planned:
+                yield from self._planned_holds(gate, hold_id, test)
+                continue
+            guard = test.guard(sight) if test.guard else True
+            if guard is False:
+                continue
+            assert test.then is not None
+            then = test.then(sight)
+            if then is True:
+                continue
+            waits = tuple(dict.fromkeys([*tasks_in(test.need.then), *names_in(test.need.then)]))
+            waits = tuple(task for task in waits if task not in self.case.record.done)
+            yield Hold("need", hold_id, test.need.text, guard is True and then is False, waits_for=waits)
+
+    def _planned_holds(self, gate: str, hold_id: str, test: NeedTest) -> Iterator[Hold]:
+        for task in test.need.if_planned:
+            truth: Truth = False
+            satisfied = task in self.case.record.done
+            for rule_id in self.adders(task):
+                rule_truth = self.truth(rule_id, gate)
+                if rule_truth is False or self.base.rules[rule_id].severity == "note":
+                    continue
+                truth = True if rule_truth or truth else None
+                satisfied = satisfied and work_counts(self.case, self.base.rules[rule_id], task)
+            there = self.exists(task)
+            if truth is False or there is False or satisfied:
+                continue
+            title = self.base.tasks[task].title
+            yield Hold("need", f"{hold_id}-{task}", title, bool(truth and there), waits_for=(task,))
+
+    def adders(self, task: str) -> list[str]:
+        """Rules that add a task."""
+        if self._adders is None:
+            self._adders = {}
+            for rule in self.base.rules.values():
+                for added in rule.adds:
+                    self._adders.setdefault(added, []).append(rule.id)
+        return self._adders.get(task, [])
+
+    def _gate_holds(self, gate: str) -> Iterator[Hold]:
+        for other, test in self.case.compiled.after[gate]:
+            asked = test(self.plain.sight) if test else True
+            if asked is False:
+                continue
+            before = self.finding(other)
+            if before.state == "open":
+                continue
+            shut = before.state == "shut" and asked is True
+            yield Hold("gate", other, self.base.gates[other].title, shut, waits_for=(other,))
+
+
+def settle_reading(case: Case, reading: Reading, needed: tuple[str, ...]) -> Reading:
+    """Find the questions that do not apply because no called task yields them, and read the case again without them.
+
+    Begin with all of them absent, let rules that are true or unknown, needs and raised stops call tasks,
+    ask what those tasks yield, and repeat until nothing changes.
+    """
+    compiled = case.compiled
+    candidates = {name: tasks for name, tasks in compiled.yielded.items() if name not in reading.given}
+    absent = frozenset(candidates)
+    while True:
+        current = Reading(case, reading.given, reading.masked, absent, reading.guesses, reading.presuming)
+        called: set[str] = set()
+        for rule_id, tasks in compiled.yield_rules:
+            if not tasks <= called and compiled.rules[rule_id](current.sight) is not False:
+                called |= tasks
+        for gate in needed:
+            for test in compiled.needs[gate]:
+                if not test.calls <= called and not (test.guard and test.guard(current.sight) is False):
+                    called |= test.calls
+        for (rule_id, gate), tasks in compiled.clears_calls.items():
+            if not tasks <= called and compiled.rules[rule_id](current.sight):
+                called |= tasks
+        left = frozenset(name for name in absent if called.isdisjoint(candidates[name]))
+        if left == absent:
+            return current
+        absent = left

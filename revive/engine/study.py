@@ -1,0 +1,106 @@
+"""Read a record in every way that a plan needs, and judge every rule. Pure."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from revive.engine.compiled import compile_base, questions_behind
+from revive.engine.conditions import Ticks, names_in
+from revive.engine.dates import day_number
+from revive.engine.facts import (
+    Case,
+    Reading,
+    blank,
+    is_askable,
+    is_blind,
+    open_case,
+    recorded_values,
+    worst_value,
+)
+from revive.engine.gates import Judge, settle_reading
+from revive.model import Condition, Record, RuleBase
+from revive.plan import Because
+
+
+@dataclass(eq=False)
+class Study:
+    """A case with its readings and what became of each rule; everything that a plan is written from.
+
+    recorded: what was answered. assumed: the worst where it was "don't know". states: rule id -> certain, assumed, ...
+    """
+
+    case: Case
+    judge: Judge
+    recorded: Reading
+    assumed: Reading
+    states: dict[str, str] = field(default_factory=dict)
+    guessed: dict[str, Any] = field(default_factory=dict)
+
+
+def study_case(base: RuleBase, record: Record, today: str) -> Study:
+    """Read a record in every way that a plan needs and judge every rule."""
+    case = open_case(compile_base(base), record, today)
+    judge = Judge(case)
+    given = recorded_values(case)
+    masked = frozenset(q.id for q in base.questions.values() if q.id not in given and not is_askable(case, q))
+    recorded = settle_reading(case, Reading(case, given, masked), judge.needed)
+    worst, guessed = dict(given), {}
+    for name, value in given.items():
+        question = base.questions[name]
+        if value is None or is_blind(question, value):
+            worst[name] = worst_value(case, question, given)
+            guessed[name] = worst[name]
+        elif isinstance(value, Ticks) and value.unsure:
+            stand_in = worst_value(case, question, given)
+            worst[name] = Ticks(value.has | (stand_in.has if stand_in else frozenset()))
+            guessed[name] = worst[name]
+    assumed = settle_reading(case, Reading(case, worst, masked, presuming=True), judge.needed)
+    study = Study(case, judge, recorded, assumed, guessed=guessed)
+    case.from_plan["oldest_stop_days"] = _oldest_stop_days(study)
+    study.states = {rule: _rule_state(study, rule) for rule in base.rules}
+    return study
+
+
+def _rule_state(study: Study, rule_id: str) -> str:
+    test = study.case.compiled.rules[rule_id]
+    if test(study.recorded.sight):
+        return "certain"
+    truth = test(study.assumed.sight)
+    return "assumed" if truth else "quiet" if truth is False else "possible"
+
+
+def _oldest_stop_days(study: Study) -> float:
+    """Days since the oldest dated finding that raised a stop which still stands; 0 where there is none."""
+    case, oldest = study.case, 0
+    for rule in case.compiled.base.rules.values():
+        if not rule.stop or case.compiled.rules[rule.id](study.recorded.sight) is not True:
+            continue
+        dates = [case.answers[name].on for name in case.compiled.questions_of[rule.id] if name in case.answers]
+        dates = [on for on in dates if on]
+        if not dates or max(dates) >= case.today:
+            continue
+        if any(study.judge.cleared(rule, gate) is not True for gate in rule.holds):
+            oldest = max(oldest, day_number(case.today) - day_number(max(dates)))
+    return float(oldest)
+
+
+def because(study: Study, condition: Condition | None, state: str) -> tuple[Because, ...]:
+    """The answers that a condition in this state rests on, worst-case stand-ins marked."""
+    found = []
+    for name in questions_behind(study.case.compiled.base, names_in(condition)):
+        answer = study.case.answers.get(name)
+        if answer is not None and name in study.guessed and state != "certain":
+            found.append(Because(name, plain(study.guessed[name]), True))
+        elif answer is not None:
+            found.append(Because(name, answer.value, False))
+        else:
+            known, guess = study.recorded.sight.rule[name], study.assumed.sight.rule[name]
+            value = guess if known is None else known
+            nothing = blank(study.case.compiled.base.questions[name])
+            if value is not None and value == value and value != nothing:
+                found.append(Because(name, plain(value), known is None))
+    return tuple(found)
+
+
+def plain(value: Any) -> Any:
+    """A compared value as a record would hold it."""
+    return tuple(sorted(value.has)) if isinstance(value, Ticks) else value
