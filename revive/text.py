@@ -1,0 +1,31 @@
+"""Make text safe and readable for a terminal or a page. Words nothing."""
+
+import re
+
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]")
+
+
+def inert(text: object) -> str:
+    """Text without control characters, so that it cannot steer a terminal."""
+    return _CONTROL.sub("", str(text))
+
+
+def spoken(value: object) -> str:
+    """An answer's value as it is read: ids with spaces, numbers without a needless fraction."""
+    if isinstance(value, list | tuple):
+        return ", ".join(spoken(item) for item in value)
+    if isinstance(value, float | int) and not isinstance(value, bool):
+        return f"{value:g}"
+    return inert(value).replace("_", " ")
+
+
+def span(minutes: float) -> str:
+    """A time as people say it.
+
+    >>> span(45), span(90), span(600)
+    ('45 min', '1.5 h', '10 h')
+    """
+    if minutes < 60:
+        return f"{minutes:.0f} min"
+    hours = minutes / 60
+    return f"{hours:.1f} h".replace(".0 h", " h") if hours < 10 else f"{hours:.0f} h"
