@@ -169,7 +169,7 @@ def _build(yaml: Any, events: Any, document: Document) -> Any:
             if event.style in (None, ""):
                 if value == "true" or value == "false":
                     value = value == "true"
-            elif event.style == '"' and _CONTROL.search(value):
+            elif event.style == '"' and ("\t" in value or _CONTROL.search(value)):
                 _refuse_escape(line, document)
                 value = ""
         elif kind in starts:
