@@ -154,7 +154,8 @@ class TaskCalls:
         kept = self.reasons.setdefault(task_id, [])
         if all(reason.rule != other.rule or reason.finding != other.finding for other in kept):
             kept.append(reason)
-        for gate in [*(gate for gate in gates if gate in self.judge.needed), task.gate]:
+        latest = max((GATES.index(gate) for gate in self.case.compiled.behind[task_id]), default=-1)
+        for gate in [*(gate for gate in gates if gate in self.judge.needed and GATES.index(gate) > latest), task.gate]:
             if task_id not in self.due or GATES.index(gate) < GATES.index(self.due[task_id]):
                 self.due[task_id] = gate
         if rule and task_id in self.case.record.done and not work_counts(self.case, rule, task_id):
@@ -165,12 +166,16 @@ class TaskCalls:
         return (only_if(self.recorded.sight), only_if(self.assumed.sight)) if only_if else (True, True)
 
     def _serves(self, task: Task, gates: list[str]) -> bool:
-        """Whether the task serves a gate that the goal uses, or else shows something without passing one that it does not."""
+        """Whether the task serves a gate that the goal uses, closes the plan, or shows something on this side of the goal."""
         needed = self.judge.needed
-        if any(gate in needed for gate in gates or [task.gate]):
+        behind = self.case.compiled.behind[task.id]
+        if any(gate in needed for gate in gates or [task.gate]) or (not gates and task.gate == GATES[-1]):
+            return True
+        last = [gate for gate in needed if gate not in (GATES[0], GATES[-1])][-1:]
+        if last and behind[-1:] == tuple(last):  # what the last gate of this goal opens
             return True
         looks = any(self.base.questions[name].stage in (2, 3) for name in task.records if name in self.base.questions)
-        return looks and all(gate in needed for gate in self.case.compiled.behind[task.id])
+        return looks and all(gate in needed for gate in behind)
 
     def _unknown(self, condition: Condition | None) -> list[str]:
         values = self.assumed.sight.rule

@@ -16,6 +16,7 @@ class Case:
 
     answers: the record's, and what its readings answer. limits: name -> number, the maker's figure where there is one.
     from_plan: facts that only the plan itself can tell, once it has them.
+    opened: tasks that are done, and first tasks of gates that do not exist on this machine while work behind that gate is done.
     """
 
     compiled: Compiled
@@ -24,6 +25,7 @@ class Case:
     answers: Mapping[str, Answer]
     limits: Mapping[str, float]
     from_plan: dict[str, Any] = field(default_factory=dict)
+    opened: frozenset[str] = frozenset()
 
 
 def open_case(compiled: Compiled, record: Record, today: str) -> Case:
@@ -36,7 +38,17 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
             told = answers.get(question.id)
             if told is None or not told.on or not strictly_after(told.on, measured.on):
                 answers[question.id] = measured
-    return Case(compiled, record, today, answers, limits)
+    case = Case(compiled, record, today, answers, limits, opened=frozenset(record.done))
+    missing = [task for task in compiled.opens_with if task not in record.done and task in compiled.only_if]
+    if missing:
+        plain = Reading(case, gate_values(case))
+        for task in missing:
+            gate = compiled.opens_with[task]
+            if compiled.only_if[task](plain.sight) is False and any(
+                gate in compiled.behind[done] for done in record.done
+            ):
+                case.opened |= {task}
+    return case
 
 
 def _from_readings(question: Question, record: Record) -> Answer | None:
@@ -101,8 +113,8 @@ def gate_values(case: Case) -> dict[str, Any]:
 
 
 def is_askable(case: Case, question: Question) -> bool:
-    """Whether the first task behind the question's gate is on record."""
-    return not question.opens_after or question.opens_after in case.record.done
+    """Whether the first task behind the question's gate is on record, or other work behind it where that task does not exist."""
+    return not question.opens_after or question.opens_after in case.opened
 
 
 def worst_value(case: Case, question: Question, values: Mapping[str, Any]) -> Any:

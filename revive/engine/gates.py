@@ -48,6 +48,7 @@ class Judge:
         self.base = case.compiled.base
         self.given = gate_values(case)
         self._readings: dict[frozenset[str], Reading] = {}
+        self._reading_of: dict[str, Reading] = {}
         self._truths: dict[tuple[int, str], Truth] = {}
         self._findings: dict[str, GateFinding] = {}
         self._adders: dict[str, list[str]] | None = None
@@ -67,16 +68,18 @@ class Judge:
             for question in self.base.questions.values()
             if question.opens_after
             and question.id not in self.given
-            and question.opens_after not in self.case.record.done
+            and question.opens_after not in self.case.opened
             and GATES.index(opens_with.get(question.opens_after, "touch")) >= place
         )
 
     def reading(self, gate: str) -> Reading:
         """The record as this gate sees it."""
-        masked = self.masked(gate)
-        if masked not in self._readings:
-            self._readings[masked] = settle_reading(self.case, Reading(self.case, self.given, masked), self.needed)
-        return self._readings[masked]
+        if gate not in self._reading_of:
+            masked = self.masked(gate)
+            if masked not in self._readings:
+                self._readings[masked] = settle_reading(self.case, Reading(self.case, self.given, masked), self.needed)
+            self._reading_of[gate] = self._readings[masked]
+        return self._reading_of[gate]
 
     def truth(self, rule_id: str, gate: str) -> Truth:
         """A rule's condition as this gate sees it."""

@@ -3,10 +3,12 @@
 from collections.abc import Iterable, Mapping
 
 from revive.engine.compiled import questions_behind
-from revive.engine.conditions import names_in
+from revive.engine.conditions import compile_condition, names_in
+from revive.engine.dates import strictly_after
 from revive.engine.facts import Case, Reading, is_askable
 from revive.engine.gates import Judge
-from revive.model import Question
+from revive.engine.study import Study
+from revive.model import Oddity, Question
 
 
 def questions_to_ask(
@@ -50,3 +52,28 @@ def questions_to_ask(
 
 def _asking_place(question: Question) -> tuple[int, int]:
     return (0, question.first) if question.first else (question.stage, 0)
+
+
+def odd_answers(study: Study, name: str) -> tuple[Oddity, ...]:
+    """Oddities that the answer to one question has a part in, on recorded values."""
+    base, sight = study.case.compiled.base, study.recorded.sight
+    found = []
+    for oddity in base.oddities.values():
+        if name == oddity.question or name in questions_behind(base, names_in(oddity.when)):
+            if compile_condition(oddity.when, base.questions)(sight):
+                found.append(oddity)
+    return tuple(found)
+
+
+def waiting_after_work(study: Study, task_id: str) -> tuple[str, ...]:
+    """Questions that a recorded task answers and whose answers are missing or older than the work, in the task's order."""
+    case, work = study.case, study.case.record.done.get(task_id)
+    if work is None:
+        return ()
+    found = []
+    for name in case.compiled.base.tasks[task_id].records:
+        question, answer = case.compiled.base.questions[name], case.answers.get(name)
+        fresh = answer is not None and not strictly_after(work.on, answer.on)
+        if not fresh and is_askable(case, question) and study.judge.plain.applies(question):
+            found.append(name)
+    return tuple(found)

@@ -1,0 +1,104 @@
+"""Arguments in, exit code out. Each command's work is in revive/commands; its imports wait until it is called."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from revive import __version__
+from revive.model import ReviveError
+
+DONE, TO_MEND, WRONG_ARGUMENTS, OUR_BUG, INTERRUPTED = 0, 1, 2, 3, 130
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run one command and return its exit code: 0 done, 1 to mend, 2 wrong arguments, 3 our bug, 130 interrupted."""
+    parser = _parser()
+    try:
+        arguments = parser.parse_args(argv)
+    except SystemExit as leaving:
+        return leaving.code if isinstance(leaving.code, int) else WRONG_ARGUMENTS
+    if not hasattr(arguments, "module"):
+        parser.print_help()
+        return DONE
+    try:
+        return _run(arguments)
+    except ReviveError as error:
+        print(error, file=sys.stderr)
+        return TO_MEND
+    except KeyboardInterrupt:
+        print("\nStopped. The answers given so far are saved.", file=sys.stderr)
+        return INTERRUPTED
+    except BrokenPipeError:
+        sys.stderr.close()
+        return DONE
+    except Exception:  # the last resort: whatever gets here is our bug, and the user is told so
+        from revive.commands.bug import report_bug
+
+        return report_bug(argv)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    import importlib
+
+    module = importlib.import_module(f"revive.commands.{arguments.module}")
+    code = module.run(arguments)
+    sys.stdout.flush()
+    return int(code)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="revive",
+        description="Advice on bringing a motorcycle back to service after long storage.",
+        epilog="Begin with: revive ask my-machine.yaml",
+    )
+    parser.add_argument("--version", action="version", version=f"revive {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+
+    plan = _command(commands, "plan", "plan", "print the plan; no questions asked")
+    plan.add_argument("--as", dest="form", choices=("terminal", "markdown", "json"), default="terminal")
+    plan.add_argument("--for", dest="reader", choices=("owner", "seller", "club_officer"))
+    plan.add_argument("--full", action="store_true", help="print every method in full")
+    plan.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+
+    ask = _command(commands, "ask", "ask", "ask the questions that matter, one at a time; saves after each answer")
+    ask.add_argument("--by", metavar="NAME", help="who answers")
+    ask.add_argument("--plain", action="store_true", help="numbered lines instead of keys: for screen readers and pipes")
+
+    note = _command(commands, "note", "note", "put findings on record and show what changed")
+    note.add_argument("pairs", nargs="+", metavar="question=value")
+    note.add_argument("--on", metavar="DATE", help="when it was seen; now if left out")
+    note.add_argument("--by", metavar="NAME")
+    note.add_argument("--how", choices=("told", "papers", "seen", "measured"))
+
+    done = _command(commands, "done", "done", "put finished work on record and show what changed")
+    done.add_argument("tasks", nargs="+", metavar="task")
+    done.add_argument("--on", metavar="DATE", help="when it was done; now if left out")
+    done.add_argument("--by", metavar="NAME")
+    done.add_argument("--note", default="", metavar="TEXT")
+
+    why = _command(commands, "why", "why", "the reasons behind a task, gate, stop, rule or question")
+    why.add_argument("name", metavar="NAME")
+
+    rules = commands.add_parser("rules", help="for people who edit the rule base").add_subparsers(metavar="ACTION")
+    check = rules.add_parser("check", help="report every problem in the rule base")
+    check.add_argument("folder", nargs="?", metavar="DIR", help="a rule base; the one in use if left out")
+    check.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    _shared(check, "rules_check")
+    return parser
+
+
+def _command(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str, module: str, text: str
+) -> argparse.ArgumentParser:
+    parser = commands.add_parser(name, help=text, description=f"{text[0].upper()}{text[1:]}.")
+    parser.add_argument("record", metavar="RECORD", help="the machine's record, a YAML file")
+    _shared(parser, module)
+    return parser
+
+
+def _shared(parser: argparse.ArgumentParser, module: str) -> None:
+    parser.add_argument("--rules", metavar="DIR", help="read another rule base")
+    parser.add_argument("--extra", metavar="DIR", action="append", default=[], help="lay a club's own rules over it")
+    parser.add_argument("--today", metavar="DATE", help="make the plan as of this day")
+    parser.set_defaults(module=module)

@@ -1,0 +1,47 @@
+"""Ask the questions that matter, one at a time, and end with the plan. Saves after each answer."""
+
+import argparse
+import os
+import sys
+
+from revive.commands.common import hold_record, moment, rule_base, today
+from revive.screen import Screen
+
+NO_TERMINAL = """revive ask needs a terminal to ask on, and there is none here.
+    Put answers on record with:   revive note RECORD question=value
+    Put finished work on record:  revive done RECORD task
+    Print the plan with:          revive plan RECORD
+    Or pipe the answers, one a line:  revive ask --plain RECORD"""
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Ask until the reader has enough; 0 when done, 2 where there is nobody to ask."""
+    if not arguments.plain and not (sys.stdin.isatty() and sys.stdout.isatty()):
+        print(NO_TERMINAL, file=sys.stderr)
+        return 2
+    base = rule_base(arguments)
+    held = hold_record(arguments, base, new_allowed=True)
+    from revive.dialogue import Interview
+
+    interview = Interview(screen_for(arguments), held, today(arguments), lambda: moment(arguments), arguments.by or "")
+    try:
+        plan = interview.run()
+    except EOFError:
+        print(f"\nStopped. The answers given so far are saved in {held.path}.", file=sys.stderr)
+        return 130
+    from revive.commands.plan import reader_of
+    from revive.render.terminal import plan_terminal
+
+    sys.stdout.write("\n" + plan_terminal(plan, base, reader=reader_of(arguments, held.record.answers), full=False))
+    return 0
+
+
+def screen_for(arguments: argparse.Namespace) -> Screen:
+    """Keys, or lines where that was asked for or the terminal can do no more."""
+    if getattr(arguments, "plain", False) or os.environ.get("TERM", "") in ("dumb", "unknown") or not sys.stdin.isatty():
+        from revive.plain_prompts import PlainScreen
+
+        return PlainScreen()
+    from revive.prompts import KeyScreen
+
+    return KeyScreen()

@@ -1,0 +1,82 @@
+"""What the commands share: the rule base in use, the day, a record in hand, saving it."""
+
+import argparse
+from dataclasses import dataclass
+from pathlib import Path
+
+from revive import __version__
+from revive.engine.planner import make_plan
+from revive.model import Record, ReviveError, RuleBase
+from revive.plan import Plan
+from revive.problems import summary
+from revive.record import is_date, parse_record, read_bytes
+
+
+def rule_base(arguments: argparse.Namespace) -> RuleBase:
+    """The rule base that the arguments name; ReviveError with every problem where it cannot be used."""
+    from revive.loading import default_rules_folder, load_rules
+
+    folder = Path(arguments.rules) if arguments.rules else default_rules_folder()
+    base, problems = load_rules(folder, [Path(extra) for extra in arguments.extra])
+    if base is None:
+        files = len({problem.file for problem in problems})
+        raise ReviveError("\n".join([*map(str, problems), summary(problems, files)]))
+    return base
+
+
+def today(arguments: argparse.Namespace) -> str:
+    """The day of the plan as ISO text: --today, or the machine's date."""
+    if arguments.today:
+        if not is_date(arguments.today) or len(arguments.today) > 10:
+            raise ReviveError(f"--today is '{arguments.today}'; a date such as 2026-11-25 was expected")
+        return str(arguments.today)
+    from datetime import date
+
+    return date.today().isoformat()
+
+
+def moment(arguments: argparse.Namespace) -> str:
+    """When something was seen or done: --on, or now to the second."""
+    given = getattr(arguments, "on", None)
+    if given:
+        if not is_date(given):
+            raise ReviveError(f"--on is '{given}'; a date such as 2026-11-21 or 2026-11-21T10:40 was expected")
+        return str(given)
+    from datetime import datetime
+
+    now = datetime.now().replace(microsecond=0).isoformat()
+    return f"{arguments.today}{now[10:]}" if arguments.today else now
+
+
+@dataclass
+class Held:
+    """A record in hand. data: the bytes as read or last saved, None where there is no file yet."""
+
+    path: str
+    base: RuleBase
+    data: bytes | None
+    record: Record
+
+    def write(self, new: bytes) -> None:
+        """Check the new bytes, save them and hold the record they make."""
+        from revive.record_save import save
+
+        record = parse_record(new, self.path, self.base)
+        save(self.path, new, self.data)
+        self.data, self.record = new, record
+
+
+def hold_record(arguments: argparse.Namespace, base: RuleBase, new_allowed: bool = False) -> Held:
+    """Read the record that the arguments name."""
+    path = Path(arguments.record)
+    if new_allowed and not path.exists():
+        return Held(str(path), base, None, Record())
+    data = read_bytes(path)
+    if new_allowed and not data.strip():
+        return Held(str(path), base, data, Record())
+    return Held(str(path), base, data, parse_record(data, str(path), base))
+
+
+def plan_for(arguments: argparse.Namespace, held: Held) -> Plan:
+    """The plan for a record in hand."""
+    return make_plan(held.base, held.record, today(arguments), __version__)

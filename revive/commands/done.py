@@ -1,0 +1,33 @@
+"""Put finished work on record and show what it changes in the plan."""
+
+import argparse
+
+from revive.commands.changed import show_changes
+from revive.commands.common import hold_record, moment, plan_for, rule_base
+from revive.model import ReviveError, RuleBase, Work
+from revive.problems import nearest, quoted
+from revive.record_edit import RecordText
+from revive.recording import put_work
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Save all the work named or none of it; 0 when done."""
+    base = rule_base(arguments)
+    held = hold_record(arguments, base)
+    before = plan_for(arguments, held)
+    text, on = RecordText(held.data or b""), moment(arguments)
+    for name in arguments.tasks:
+        put_work(text, held.record, task_named(base, name), Work(on, arguments.by or "", arguments.note))
+    held.write(text.as_bytes())
+    show_changes(before, plan_for(arguments, held))
+    return 0
+
+
+def task_named(base: RuleBase, name: str) -> str:
+    """The id of a task; ReviveError names the nearest one where there is none."""
+    if name not in base.tasks:
+        close = nearest(name, base.tasks)
+        raise ReviveError(
+            f"no task is called {quoted(name)}\n    " + (f"Did you mean '{close}'?" if close else "See the plan.")
+        )
+    return name

@@ -1,0 +1,221 @@
+"""Show the reasons behind a gate, stop, rule, task, question or limit of one record's plan."""
+
+import argparse
+
+from revive.commands.common import hold_record, plan_for, rule_base, today
+from revive.model import GATES, DONT_KNOW, Record, ReviveError, Rule, RuleBase, SourceRef
+from revive.plan import Because, Hold, Plan, PlanTask, Step
+from revive.problems import nearest, quoted
+from revive.text import inert, span, spoken
+
+MOST_HOLDS = 60
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the reasons; 0 when done, ReviveError where the rule base knows no such name."""
+    base = rule_base(arguments)
+    held = hold_record(arguments, base)
+    plan = plan_for(arguments, held)
+    name = arguments.name
+    if name in base.gates:
+        lines = gate_lines(base, held.record, plan, name, today(arguments))
+    elif name in base.stops:
+        lines = stop_lines(base, held.record, plan, name)
+    elif name in base.rules:
+        lines = rule_lines(base, held.record, plan, base.rules[name])
+    elif name in base.tasks:
+        lines = task_lines(base, plan, name)
+    elif name in base.questions:
+        lines = question_lines(base, held.record, plan, name)
+    elif name in base.limits:
+        lines = limit_lines(base, held.record, name)
+    else:
+        known = [*base.gates, *base.stops, *base.rules, *base.tasks, *base.questions, *base.limits]
+        close = nearest(name, known)
+        raise ReviveError(
+            f"nothing in the rule base is called {quoted(name)}\n    "
+            + (f"Did you mean '{close}'?" if close else "Name a gate, stop, rule, task or question of the plan.")
+        )
+    print("\n".join(lines))
+    return 0
+
+
+def gate_lines(base: RuleBase, record: Record, plan: Plan, name: str, day: str) -> list[str]:
+    """State, everything that holds the gate with the answers behind it, and the least that would open it."""
+    gate = next(gate for gate in plan.gates if gate.id == name)
+    lines = [f"{inert(gate.title)} (gate {name}): {gate.state.replace('_', ' ')}"]
+    if gate.state == "open":
+        return [*lines, f"Open on the evidence of {gate.opened_on or 'undated entries'}."]
+    if gate.state == "not_needed":
+        return [*lines, "The goal of this plan does not use it. That does not make it open."]
+    for shut, head in ((True, "It is held shut by:"), (False, "It is not proved while these are unknown:")):
+        holds = [hold for hold in gate.held_by if hold.shut is shut]
+        if holds:
+            lines += ["", head]
+            for hold in holds[:MOST_HOLDS]:
+                lines += hold_lines(base, record, plan, hold)
+            if len(holds) > MOST_HOLDS:
+                lines.append(f"  and {len(holds) - MOST_HOLDS} more")
+    lines += ["", *least_lines(base, record, day, name)]
+    return lines
+
+
+def hold_lines(base: RuleBase, record: Record, plan: Plan, hold: Hold) -> list[str]:
+    """One thing that holds a gate, the answers behind it, and what would settle it."""
+    if hold.kind == "gate":
+        return [f"  - the gate before it: {inert(hold.text)}. See: revive why RECORD {hold.id}"]
+    label = {"stop": f"stop {hold.id}", "rule": f"rule {hold.id}", "need": "need"}[hold.kind]
+    lines = [f"  - {inert(hold.text)} ({label})"]
+    rule = base.rules.get(hold.rule)
+    if rule:
+        because = because_of(base, record, plan, rule)
+        if because:
+            lines.append(f"      because {because}")
+    if hold.kind == "stop":
+        lines.append(f"      cleared by: {inert(base.stops[hold.id].clears_text)}")
+    elif hold.waits_for:
+        lines.append(f"      waits for: {', '.join(named(base, record, one) for one in hold.waits_for[:8])}")
+    return lines
+
+
+def named(base: RuleBase, record: Record, name: str) -> str:
+    """A task by its title, a question with what is known of it."""
+    if name in base.tasks:
+        return inert(base.tasks[name].title[0].lower() + base.tasks[name].title[1:])
+    if name in base.questions:
+        return f"{name} ({known(record, name)})"
+    return name
+
+
+def known(record: Record, name: str) -> str:
+    """What a record says of a question, in words."""
+    answer = record.answers.get(name)
+    if answer is None:
+        return "not asked yet"
+    return "don't know" if answer.value == DONT_KNOW else spoken(answer.value)
+
+
+def because_of(base: RuleBase, record: Record, plan: Plan, rule: Rule) -> str:
+    """The answers that a rule reads, with what each says now."""
+    from revive.engine.compiled import compile_base
+
+    names = compile_base(base).questions_of[rule.id]
+    return ", ".join(f"{name} = {known(record, name)}" for name in names)
+
+
+def least_lines(base: RuleBase, record: Record, day: str, gate: str) -> list[str]:
+    """The least that would open a gate, in working order, with the hands-on time of its tasks."""
+    from revive.engine.opening import least_to_open
+
+    steps = least_to_open(base, record, day, gate)
+    if not steps:
+        return ["No way to open it was found from here; read the stops above."]
+    minutes = sum(base.tasks[step.id].minutes[1] for step in steps if step.kind == "task")
+    lines = [f"The least that would open it ({len(steps)} steps, about {span(minutes)} of hands-on work):"]
+    return lines + [f"  {number:2}. {step_words(base, step)}" for number, step in enumerate(steps, start=1)]
+
+
+def step_words(base: RuleBase, step: Step) -> str:
+    """One step as a line."""
+    if step.kind == "task":
+        return f"{inert(base.tasks[step.id].title)} (revive done RECORD {step.id})"
+    value = ",".join(step.value) if isinstance(step.value, tuple) else spoken(step.value).replace(" ", "_")
+    return f"look and find: {inert(base.questions[step.id].ask)} ({step.id}={value})"
+
+
+def stop_lines(base: RuleBase, record: Record, plan: Plan, name: str) -> list[str]:
+    """What a stop is about, whether it stands, what raised it and what clears it."""
+    stop = base.stops[name]
+    now = next((one for one in plan.stops if one.id == name), None)
+    lines = [
+        f"{inert(stop.title)} (stop {name}): {now.state if now else 'not raised'}",
+        f"Danger: {inert(stop.danger)}",
+    ]
+    for rule_id in now.raised_by if now else stop.clears:
+        rule = base.rules.get(rule_id)
+        if rule:
+            lines.append(f"  {'raised by' if now else 'would be raised by'} {rule_id}: {inert(rule.finding)}")
+            lines.append(f"      because {because_of(base, record, plan, rule)}")
+    if now:
+        lines.append(f"Shuts: {', '.join(now.shuts)}")
+    return [*lines, f"Cleared by: {inert(stop.clears_text)}", f"Meanwhile: {inert(stop.meanwhile)}"]
+
+
+def rule_lines(base: RuleBase, record: Record, plan: Plan, rule: Rule) -> list[str]:
+    """A rule with its state, the answers it reads and the source it rests on."""
+    lines = [
+        f"{inert(rule.finding)} (rule {rule.id}, {rule.severity}): {plan.rule_states[rule.id]}",
+        f"  because {because_of(base, record, plan, rule) or 'it holds for every machine'}",
+    ]
+    if rule.why:
+        lines.append(f"  {inert(rule.why)}")
+    if rule.adds:
+        lines.append(f"  adds: {', '.join(rule.adds)}")
+    if rule.holds:
+        lines.append(f"  holds: {', '.join(gate for gate in GATES if gate in rule.holds)}")
+    return [*lines, f"  rests on: {sources(base, rule.sources)}", f"  written in {rule.place}"]
+
+
+def sources(base: RuleBase, refs: tuple[SourceRef, ...]) -> str:
+    """Sources in words, with the place in each."""
+    words = {"common_practice": "common practice of the trade", "from_memory": "memory, no source at hand"}
+    found = []
+    for ref in refs:
+        title = words.get(ref.id) or base.sources[ref.id].title
+        found.append(f"{title}, {ref.where}" if ref.where else title)
+    return inert("; ".join(found))
+
+
+def task_lines(base: RuleBase, plan: Plan, name: str) -> list[str]:
+    """Why a task is in the plan, or why it is not."""
+    task = next((one for one in plan.tasks if one.id == name), None)
+    if task is None:
+        possible = next((one for one in plan.possible if one.task == name), None)
+        if possible:
+            return [
+                f"{inert(base.tasks[name].title)} (task {name}): possible; it hangs on {', '.join(possible.hangs_on)}"
+            ]
+        return [f"{inert(base.tasks[name].title)} (task {name}): not in this plan; nothing on record calls for it."]
+    state = "due again" if task.again else task.state.replace("_", " ")
+    lines = [f"{inert(task.title)} (task {name}): {state}, {task.certainty}, before the gate {task.gate}"]
+    for reason in task.reasons:
+        lines.append(f"  - {inert(reason.finding)} ({reason.rule}, {reason.certainty})")
+        if reason.because:
+            lines.append(f"      because {', '.join(map(because_words, reason.because))}")
+        if reason.rule in base.rules:
+            lines.append(f"      rests on: {sources(base, base.rules[reason.rule].sources)}")
+    return [*lines, f"Hands-on: {task_span(task)}.", f"Method rests on: {sources(base, base.tasks[name].sources)}"]
+
+
+def because_words(because: Because) -> str:
+    """One answer behind a reason."""
+    return f"{because.question} = {spoken(because.value)}" + (" (assumed)" if because.assumed else "")
+
+
+def task_span(task: PlanTask) -> str:
+    """Least, likely and most hands-on time of a task."""
+    least, likely, most = (span(task.minutes[key]) for key in ("least", "likely", "most"))
+    return f"{likely} ({least} to {most})"
+
+
+def question_lines(base: RuleBase, record: Record, plan: Plan, name: str) -> list[str]:
+    """What a question is for, what is known of it and who reads it."""
+    question = base.questions[name]
+    from revive.engine.compiled import compile_base
+
+    readers = [rule for rule, names in compile_base(base).questions_of.items() if name in names]
+    lines = [f"{inert(question.ask)} (question {name}): {known(record, name)}", f"  how to look: {inert(question.how)}"]
+    if question.why:
+        lines.append(f"  why: {inert(question.why)}")
+    for rule_id in readers:
+        lines.append(f"  read by {rule_id} ({plan.rule_states[rule_id]}): {inert(base.rules[rule_id].finding)}")
+    return lines
+
+
+def limit_lines(base: RuleBase, record: Record, name: str) -> list[str]:
+    """A shared number, the maker's figure where the record has one, and the source."""
+    limit, figure = base.limits[name], record.maker.get(name)
+    lines = [f"{inert(limit.text)} (limit {name}): {limit.value:g} {limit.unit}"]
+    if figure:
+        lines.append(f"  The maker's figure is used instead: {figure.value:g} {figure.unit}, {inert(figure.where)}")
+    return [*lines, f"  rests on: {sources(base, limit.sources)}"]

@@ -1,0 +1,1 @@
+"""Plan in, text out. A renderer decides nothing about the machine."""

@@ -1,0 +1,122 @@
+"""Look ahead in a plan: the next day's work, what may send it elsewhere, what age presumes dead. Words few things."""
+
+import re
+
+from revive.engine.compiled import compile_base
+from revive.model import GATES, RuleBase, Task
+from revive.plan import Plan, PlanPart, PlanTask
+from revive.render.wording import Names, flat, lower_first
+
+DAY_MINUTES = 480
+MOST_TASKS = 10
+STRIP_MINUTES = 240
+
+
+class Outlook:
+    """What comes next in one plan.
+
+    day: tasks for the next working day, in working order; none that waits for a gate which only evidence can open,
+    except that a first day may pass from the place to the machine. perhaps: possible tasks that would come before them.
+    """
+
+    def __init__(self, plan: Plan, base: RuleBase, names: Names, reader: str) -> None:
+        self.plan, self.base, self.names = plan, base, names
+        self.behind = compile_base(base).behind
+        self.open = {gate.id for gate in plan.gates if gate.state == "open"}
+        self.day = self._day()
+        self.perhaps = [
+            possible.task
+            for possible in plan.possible
+            if base.tasks[possible.task].gate == "touch" == plan.verdict.next_gate
+            and base.tasks[possible.task].who == "owner"
+            and not ("user_role" in possible.hangs_on and reader != "club_officer")
+        ]
+
+    def _day(self) -> list[PlanTask]:
+        reachable = self.open | ({"touch"} if self.plan.verdict.next_gate == "touch" else set())
+        finished = {task.id for task in self.plan.tasks if task.state == "done"}
+        chosen: list[PlanTask] = []
+        minutes = 0
+        for task in self.plan.tasks:
+            may = task.state == "to_do" and not task.optional and task.certainty == "certain"
+            may = may and all(gate in reachable for gate in self.behind[task.id])
+            may = may and all(other in finished for other in task.after) and task.who in ("owner", "with_helper")
+            if not may:
+                continue
+            minutes += task.minutes["likely"]
+            if chosen and minutes > DAY_MINUTES or len(chosen) == MOST_TASKS:
+                break
+            chosen.append(task)
+            finished.add(task.id)
+        return chosen
+
+    def in_full(self, task: PlanTask) -> bool:
+        """Whether a task comes so soon that its method is printed: the open and the next gate, and the next day."""
+        next_gate = self.plan.verdict.next_gate
+        last = GATES.index(next_gate) if next_gate else len(GATES)
+        return GATES.index(task.gate) <= last or task.allowed_now or task in self.day
+
+    def short(self, task: PlanTask) -> str:
+        """A title cut where it begins to say how, only while nothing turns; in full beside the task itself."""
+        return self.shortened(self.base.tasks[task.id]) if not self.behind[task.id] - {"touch"} else flat(task.title)
+
+    def shortened(self, task: Task) -> str:
+        """A title cut where it begins to say how."""
+        title = flat(task.title)
+        cut = re.split(r",| (?:before|without|with the|and|from|off the|wet|so that)\b", title)[0]
+        return cut if cut.count(" ") else title
+
+    def rests_on_desk(self) -> bool:
+        """Whether every answer behind the plan's reasons is one that is told at the desk."""
+        told = {because.question for task in self.plan.tasks for reason in task.reasons for because in reason.because}
+        return all(self.base.questions[name].stage == 1 for name in told if name in self.base.questions)
+
+    def elsewhere(self) -> list[str]:
+        """Findings of the looks ahead that would call for a strip or a workshop, in short."""
+        ahead = {name for task in self.plan.tasks if task.state == "to_do" for name in self.base.tasks[task.id].records}
+        planned = {task.id for task in self.plan.tasks}
+        reads = compile_base(self.base).questions_of
+        found: dict[str, None] = {}
+        for rule in self.base.rules.values():
+            heavy = any(_is_heavy(self.base.tasks[name]) and name not in planned for name in rule.adds)
+            soon = any(gate in ("turn", "crank") for gate in rule.holds)
+            unsettled = self.plan.rule_states.get(rule.id) != "certain"
+            if heavy and soon and unsettled and rule.severity == "stop" and ahead.intersection(reads[rule.id]):
+                if all(self._may_apply(name) for name in reads[rule.id]):
+                    found[lower_first(re.split(r"[.;:]|, so ", flat(rule.finding))[0])] = None
+        return list(found)
+
+    def _may_apply(self, name: str) -> bool:
+        return name not in self.plan.skipped
+
+    def presumed_dead(self) -> list[str]:
+        """Findings that call for renewal by age alone, from what was told."""
+        found: dict[str, None] = {}
+        for task in self.plan.tasks:
+            if task.state != "to_do" or not task.id.endswith(("_replace", "_rebuild")):
+                continue
+            for reason in task.reasons:
+                desk = all(one.question in self.base.questions and self.base.questions[one.question].stage == 1 for one in reason.because)
+                if reason.rule in self.base.rules and reason.because and desk:
+                    found[reason.finding] = None
+        return list(found)[:2]
+
+    def buy_first(self) -> list[PlanPart]:
+        """Parts for the next day's work."""
+        day = {task.id for task in self.day}
+        return [part for part in self.plan.parts if not part.if_found and day.intersection(part.tasks)]
+
+    def assumed_lines(self) -> list[str]:
+        """Each assumed answer with the look that settles it."""
+        lines = []
+        for assumed in self.plan.assumed:
+            looks = " or ".join(self.names.settled(task) for task in assumed.settled_by[:3])
+            lines.append(
+                f"{self.names.question(assumed.question)} Taken as: {self.names.value(assumed.question, assumed.value)}. "
+                + (f"Settled by: {looks}." if looks else "Ask and look; nothing else settles it.")
+            )
+        return lines
+
+
+def _is_heavy(task: Task) -> bool:
+    return task.who == "shop" or (task.who == "skilled" and task.minutes[1] >= STRIP_MINUTES)

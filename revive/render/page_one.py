@@ -1,0 +1,227 @@
+"""Arrange page one: what a cold reader must know first, then what comes next. Every standing stop stands on it."""
+
+from collections.abc import Iterator
+
+from revive.model import GATES, RuleBase
+from revive.plan import Plan, PlanGate, PlanPart, PlanStop, PlanTask
+from revive.render.blocks import Block, Page, care, heading, line, listed
+from revive.render.outlook import Outlook
+from revive.render.wording import (
+    WHO,
+    Names,
+    amount,
+    counted,
+    day_words,
+    flat,
+    gate_state,
+    lower_first,
+    sentence,
+)
+
+NOTICE_SHORT = "Local law, waste rules and the maker's manual govern. Advice, no warranty."
+HANDS_OFF = "Key away, tag it DO NOT START. No starter button, kick, push or petrol tap."
+DOING = {
+    "touch": "hands on",
+    "turn": "turning",
+    "crank": "cranking and priming",
+    "fire": "firing",
+    "roll": "moving",
+    "road": "road",
+    "claim": "sale words",
+}
+STANDING_ORDERS = (
+    "Battery out before any other hand goes in.",
+    "No start, no kick, no push in gear.",
+    "Petrol only in the open air.",
+    "Old linings, clutch plates and gaskets are worked wet. No air hose, no dry brush.",
+    "Two people for lifting and for the first start.",
+)
+READERS = {"owner": "the owner", "seller": "the seller", "club_officer": "the club officer"}
+
+
+class PageOne:
+    """Writes page one of one plan for one reader."""
+
+    def __init__(self, plan: Plan, base: RuleBase, names: Names, outlook: Outlook, reader: str) -> None:
+        self.plan, self.base, self.names, self.outlook, self.reader = plan, base, names, outlook, reader
+        self.gates = {gate.id: gate for gate in plan.gates}
+
+    def page(self) -> Page:
+        """Page one: the lead, the stops by gate, the next work, what may turn the plan, what to buy."""
+        club = self.reader == "club_officer"
+        blocks = [heading(1, self.title()), *self._machine(), *self._lead(), *self._orders()]
+        blocks += self._stops()
+        blocks += self._club() if club else self._next_work()
+        blocks += self._may_be_said() if self.reader == "seller" else []
+        return Page("page-one", (*blocks, line(NOTICE_SHORT)))
+
+    def title(self) -> str:
+        """The machine's name and the day of the plan."""
+        name = flat(self.plan.machine.get("name", "")) or "Your motorcycle"
+        for_whom = "" if self.reader == "owner" else f", for {READERS.get(self.reader, flat(self.reader))}"
+        return f"{name}: plan of {day_words(self.plan.made_on)}{for_whom}"
+
+    def _machine(self) -> list[Block]:
+        if self.reader == "owner":
+            return []
+        known = [f"{flat(key)}: {flat(text)}" for key, text in self.plan.machine.items() if key != "name" and flat(text)]
+        version = f"rules {flat(self.plan.rules_version)}" if self.plan.rules_version else ""
+        return [line(sentence("; ".join([*known, *([version] if version else [])])))] if known or version else []
+
+    def _lead(self) -> Iterator[Block]:
+        told_only = self.outlook.rests_on_desk() and not any(task.state == "done" for task in self.plan.tasks)
+        yield Block("lead", self.plan.verdict.sentence + (" All told, nothing seen." if told_only else ""))
+        yield Block("lead", self.hands_off())
+        if not told_only:
+            yield line(self._on_record())
+        why = self._dangers()
+        if why:
+            yield line(" ".join(why), "Why")
+        for reason in (reason for task in self.plan.tasks for reason in task.reasons):
+            if any(one.question == "earth_polarity" and one.value == "positive" for one in reason.because):
+                yield Block("lead", "POSITIVE EARTH. " + sentence(self.names.prose(reason.finding)))
+                break
+
+    def _open(self, gate: str) -> bool:
+        return gate in self.gates and self.gates[gate].state == "open"
+
+    def hands_off(self) -> str:
+        """What may on no account be done yet, by the gates that are not open."""
+        if not self._open("turn"):
+            return HANDS_OFF
+        if not self._open("crank"):
+            return f"By hand only, plugs out. {HANDS_OFF}"
+        if not self._open("fire"):
+            return (
+                "Cranking only, with plugs out, leads earthed and petrol away. It is not to be fired. "
+                "The tag stays on the bars: DO NOT START. No push in gear."
+            )
+        if not self._open("roll"):
+            return (
+                "It may be started in the open air, with a helper at the kill switch and an extinguisher in reach. "
+                "It does not move under its own power."
+            )
+        if not self._open("road"):
+            return "Private ground only, walking pace first. It does not go on a public road."
+        return "Look again where the plan says so: new findings shut a gate again."
+
+    def _on_record(self) -> str:
+        done = [task for task in self.plan.tasks if task.state == "done"]
+        words = f"{counted(len(done), 'task')} on record as done." if done else "No work is on record yet."
+        again = sum(task.again for task in self.plan.tasks)
+        if again:
+            words += f" {counted(again, 'task')} must be done again: a newer finding asks for it."
+        left = [task for task in self.plan.tasks if task.state == "to_do" and task.certainty == "certain"]
+        return f"{words} {counted(len(left), 'task')} to do."
+
+    def _dangers(self) -> list[str]:
+        first: dict[str, str] = {}
+        for stop in self.plan.stops:
+            if stop.state in ("standing", "assumed") and stop.shuts:
+                first.setdefault(stop.shuts[0], sentence(self.names.prose(self.base.stops[stop.id].danger)))
+        order = [gate for gate in ("crank", "fire", "turn", *GATES) if gate in first]
+        return [first[gate] for gate in dict.fromkeys(order)][:2]
+
+    def _orders(self) -> list[Block]:
+        return care(STANDING_ORDERS, "Standing orders") if self.reader == "club_officer" else []
+
+    def _stops(self) -> Iterator[Block]:
+        by_gate: dict[str, list[str]] = {}
+        for stop in self.plan.stops:
+            if stop.state in ("standing", "assumed") and stop.shuts:
+                by_gate.setdefault(stop.shuts[0], []).append(self._stop(stop))
+        items = []
+        for gate, words in by_gate.items():
+            items += [f"{_first_up(DOING[gate])}, {self._word(self.gates[gate])}: {words[0]}", *words[1:]]
+        yield from care(items, "" if self.reader == "owner" else "Stops")
+        for word in ("SHUT", "UNPROVEN"):
+            others = [gate for gate in self.plan.gates if gate.id not in by_gate and self._word(gate) == word]
+            if others:
+                yield line(sentence("; ".join(map(self._due, others))), f"{'Also ' if items else ''}{word}")
+
+    def _word(self, gate: PlanGate) -> str:
+        return gate_state(gate).split(",")[0].split(" ")[0]
+
+    def _due(self, gate: PlanGate) -> str:
+        tasks = sum(task.gate == gate.id and task.state == "to_do" for task in self.plan.tasks)
+        return f"{DOING[gate.id]} ({counted(tasks, 'task')} due)" if tasks else DOING[gate.id]
+
+    def _stop(self, stop: PlanStop) -> str:
+        told = self.base.stops[stop.id]
+        words = sentence(self.names.prose(stop.text))
+        if stop.state == "assumed":
+            words = f"Assumed, not seen: {words}"
+        if self.reader == "club_officer":
+            words = (
+                f"{sentence(self.names.prose(stop.title))} {words} Cleared by: {sentence(self.names.prose(stop.clears))} "
+                f"Signed clear by: {WHO[told.who]}."
+            )
+        return words
+
+    def _next_work(self) -> Iterator[Block]:
+        if self.outlook.day:
+            first_day = not any(task.state == "done" for task in self.plan.tasks)
+            words = "; ".join(lower_first(self.outlook.short(task)) for task in self.outlook.day)
+            perhaps = "; ".join(lower_first(self.outlook.shortened(self.base.tasks[name])) for name in self.outlook.perhaps)
+            words += f". First, unless ruled out: {perhaps}" if perhaps else ""
+            yield line(
+                f"{sentence(words)} Then answer again: revive note, revive ask.",
+                "First working day" if first_day else "Next working day",
+            )
+        elif any(task.state == "to_do" for task in self.plan.tasks):
+            yield line("Nothing that you may do alone is open now. See what holds the next gate.", "Next")
+        yield from self._in_a_line("To skilled hands or a workshop if", self.outlook.elsewhere(), 2)
+        yield from self._in_a_line("Presume dead", [self.names.prose(text) for text in self.outlook.presumed_dead()], 1)
+        yield from self._in_a_line("Buy first", [_bought(part) for part in self.outlook.buy_first()], 4)
+
+    def _in_a_line(self, label: str, items: list[str], most: int) -> Iterator[Block]:
+        """The first items of several, with the number of those that stand further on."""
+        if items:
+            rest = f" ({len(items) - most} more below)" if len(items) > most else ""
+            yield line("; ".join(items[:most]) + rest + ".", label)
+
+    def _club(self) -> Iterator[Block]:
+        to_do = [task for task in self.plan.tasks if task.state == "to_do"]
+        yield from listed("Assumed answers that hold a gate, and the look that settles each", self.outlook.assumed_lines())
+        yield from care([_not_alone(task) for task in to_do if task.who != "owner"], "Not to be done alone")
+        yield from listed(
+            "Telephone",
+            [f"{who}: ____________________" for who in ("Fire service", "Technical officer", "Waste site", "Licensed pest and asbestos firms")],
+        )
+        yield from listed(
+            "Signatures",
+            [
+                "I have read page one and had it explained. I will not turn, crank or start it before the gate is "
+                "signed open. Member, date: ____________________",
+                "Plan handed over. Officer, date: ____________________",
+            ],
+        )
+
+    def _may_be_said(self) -> Iterator[Block]:
+        done = {task.id for task in self.plan.tasks if task.state == "done"}
+        not_yet = [
+            words
+            for gate, words in (("turn", "turned by hand"), ("crank", "primed"), ("fire", "started"), ("roll", "ridden"))
+            if gate in self.base.gates and self.base.gates[gate].first_task not in done
+        ]
+        titles = [lower_first(flat(task.title)) for task in self.plan.tasks if task.id in done]
+        said = ["History and storage, as told, with who told it.", "What was looked at, by whom and on which day."]
+        said += [sentence("Work on record: " + "; ".join(titles))] if titles else []
+        yield from listed("May be said", said)
+        unsaid = [f"Not {' and not '.join(not_yet)} in this work: say so. Never: it runs, turns freely, needs nothing."] if not_yet else []
+        unsaid.append("No word about a part that was not looked at. No warranty words. No buyer tries starter, kick or push.")
+        yield from care(unsaid, "May not be said")
+
+
+def _first_up(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _not_alone(task: PlanTask) -> str:
+    return f"{task.order} {flat(task.title)} ({WHO[task.who]})"
+
+
+def _bought(part: PlanPart) -> str:
+    if part.quantity is None or (part.quantity == 1 and part.unit == "piece"):
+        return flat(part.item)
+    return f"{flat(part.item)}, {amount(part.quantity, part.unit)}"

@@ -1,0 +1,203 @@
+"""A slow, plain second opinion: which rules hold, and which gates are open, straight from the definition.
+
+It shares no code with the engine and is written to be read beside the definition, not to be fast. It gives states
+only: no tasks, no reasons, no words.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from revive.model import DONT_KNOW, GATES, Condition, Gate, Need, Record, Rule, RuleBase
+from second.plain_readings import Case, Reading, Truth, kleene_and
+
+
+@dataclass(frozen=True)
+class Opinion:
+    """rules: rule -> certain, assumed, possible or quiet. gates: gate -> open, shut, unproven or not_needed."""
+
+    rules: dict[str, str]
+    gates: dict[str, str]
+
+
+def judge(base: RuleBase, record: Record, today: str) -> Opinion:
+    """Judge one record. today: the day of the plan, ISO."""
+    case = Case(base, record, today)
+    return Opinion(_rule_states(case), _Gates(case).states())
+
+
+# --- which questions do not apply
+
+
+def full_reading(case: Case, side: str, closed: frozenset[str]) -> Reading:
+    """A reading in which the questions that do not apply are found out.
+
+    A question that was never answered does not apply if its skip_when is true on this very reading, or if it comes
+    from work that nothing calls for. Begin with all such questions as not applying, see what is called for, take out
+    those that this makes apply, and repeat until nothing changes.
+    """
+    settled = set(case.layout_entries("settles"))
+    if side == "assumed":
+        settled |= set(case.layout_entries("presumes"))
+    absent = frozenset(
+        question.id
+        for question in case.base.questions.values()
+        if case.answer(question.id) is None
+        and question.id not in settled
+        and question.id not in closed
+        and (question.skip_when is not None or question.yielded_by)
+    )
+    while True:
+        reading = Reading(case, side, closed, absent)
+        called = set(_called(case, reading))
+        still = frozenset(name for name in absent if _does_not_apply(case, reading, called, name))
+        if still == absent:
+            return reading
+        absent = still
+
+
+def _does_not_apply(case: Case, reading: Reading, called: set[str], name: str) -> bool:
+    question = case.base.questions[name]
+    if question.skip_when is not None and reading.truth(question.skip_when) is True:
+        return True
+    return bool(question.yielded_by) and not called & set(question.yielded_by)
+
+
+def _called(case: Case, reading: Reading) -> Iterator[str]:
+    """The tasks that rules, needs and raised stops call for on this reading."""
+    plain = Reading(case, reading.side)
+    exists = {task.id for task in case.base.tasks.values() if plain.truth(task.only_if) is not False}
+    for rule in case.base.rules.values():
+        truth = reading.truth(rule.when)
+        if truth is False:
+            continue
+        yield from (task for task in rule.adds if task in exists)
+        if truth is True and rule.stop:
+            for gate in rule.holds:
+                yield from _called_by(case, clearing(case.base, rule, gate), exists)
+    sober = Reading(case, "gate")
+    for gate_ in case.base.gates.values():
+        if gate_.not_needed is not None and sober.truth(gate_.not_needed) is True:
+            continue
+        for need in gate_.needs:
+            if need.then is not None and reading.truth(need.when) is not False:
+                yield from _called_by(case, need.then, exists)
+
+
+def _called_by(case: Case, condition: Condition | None, exists: set[str]) -> Iterator[str]:
+    yield from case.tasks_in(condition) & exists
+    for name in case.questions_in(condition):
+        yield from [task for task in case.base.questions[name].yielded_by if task in exists][:1]
+
+
+def clearing(base: RuleBase, rule: Rule, gate: str) -> Condition | None:
+    """What clears a rule's stop at one gate; None where nothing does."""
+    lines = base.stops[rule.stop].clears.get(rule.id, {})
+    return lines.get(gate, lines.get(""))
+
+
+# --- rules, in the plan
+
+
+def _rule_states(case: Case) -> dict[str, str]:
+    closed = frozenset(
+        question.id
+        for question in case.base.questions.values()
+        if question.opens_after
+        and question.opens_after not in case.record.done
+        and ((answer := case.answer(question.id)) is None or answer.value == DONT_KNOW)
+    )
+    recorded, assumed = full_reading(case, "recorded", closed), full_reading(case, "assumed", closed)
+    states = {}
+    for rule in case.base.rules.values():
+        guess = assumed.truth(rule.when)
+        if recorded.truth(rule.when) is True:
+            states[rule.id] = "certain"
+        elif guess is True:
+            states[rule.id] = "assumed"
+        else:
+            states[rule.id] = "possible" if guess is None else "quiet"
+    return states
+
+
+# --- gates
+
+
+@dataclass
+class _Gates:
+    """Judges the gates of one case in working order. False is shut, None is unproven, True is open."""
+
+    case: Case
+    found: dict[str, Truth] = field(default_factory=dict)
+
+    def states(self) -> dict[str, str]:
+        self.plain = Reading(self.case, "gate")
+        names = {True: "open", False: "shut", None: "unproven"}
+        states = {}
+        for name in (name for name in GATES if name in self.case.base.gates):
+            gate = self.case.base.gates[name]
+            if gate.not_needed is not None and self.plain.truth(gate.not_needed) is True:
+                states[name] = "not_needed"
+                continue
+            self.found[name] = self.judge(gate)
+            states[name] = names[self.found[name]]
+        return states
+
+    def judge(self, gate: Gate) -> Truth:
+        """One long `and` over the gates before it, the rules that hold it and its needs."""
+        reading = full_reading(self.case, "gate", self.closed_at(gate))
+        parts: list[Truth] = []
+        for earlier, guard in gate.after:
+            wanted = reading.truth(guard)
+            state = self.found.get(earlier)
+            if wanted is not False and state is not True:
+                parts.append(False if state is False and wanted is True else None)
+        parts += [self.released(rule, gate.id, reading) for rule in self.case.base.rules.values() if gate.id in rule.holds]
+        parts += [self.met(need, reading) for need in gate.needs]
+        return kleene_and(parts)
+
+    def closed_at(self, gate: Gate) -> frozenset[str]:
+        """Never-answered questions that can only be asked after this gate or a later one."""
+        later = [self.case.base.gates[name] for name in GATES[GATES.index(gate.id) :] if name in self.case.base.gates]
+        behind = {other.first_task for other in later} - set(self.case.record.done) - {""}
+        return frozenset(
+            question.id
+            for question in self.case.base.questions.values()
+            if question.opens_after in behind and self.case.answer(question.id) is None
+        )
+
+    def released(self, rule: Rule, gate: str, reading: Reading) -> Truth:
+        """True if the rule does not hold the gate; the first that fits decides."""
+        truth = reading.truth(rule.when)
+        if truth is False:
+            return True
+        held = False if truth is True else None
+        if rule.stop:
+            if self.case.base.stops[rule.stop].shuts_words_only:
+                return True
+            evidence = clearing(self.case.base, rule, gate)
+            cleared = evidence is not None and reading.truth(evidence, need=True, rule=rule.id) is True
+            return True if cleared else held
+        due = [task for task in rule.holds[gate] if self.may_exist(task)]
+        return True if due and all(self.case.counts(task, rule.id) for task in due) else held
+
+    def may_exist(self, task: str) -> bool:
+        return self.plain.truth(self.case.base.tasks[task].only_if) is not False
+
+    def met(self, need: Need, reading: Reading) -> Truth:
+        guard = reading.truth(need.when)
+        if guard is False:
+            return True
+        worth = reading.truth(need.then, need=True) if need.then is not None else True
+        worth = kleene_and((worth, self.planned_work_done(need, reading)))
+        return worth if guard is True or worth is True else None
+
+    def planned_work_done(self, need: Need, reading: Reading) -> Truth:
+        """Each listed task that exists and that a rule beyond a note calls for, done and counting for that rule."""
+        listed = {task for task in need.if_planned if self.may_exist(task)}
+        for rule in self.case.base.rules.values():
+            wanted = listed & set(rule.adds)
+            if not wanted or rule.severity == "note" or reading.truth(rule.when) is False:
+                continue
+            if not all(self.case.counts(task, rule.id) for task in wanted):
+                return False
+        return True
