@@ -1,74 +1,88 @@
-"""The whole interview: which question is next, back and forth, what to say between them. Saves after every answer.
+"""The interview: which question is next, back and forth along the trail, what is said between. Saving is the pen's.
 
 Flow is replay: the next question is worked out afresh from the record each time. Nothing is kept but the trail of
-questions that were on the screen, so that one can go back along it and forth again.
+questions that were on the screen, so that one can go back along it and forth again without typing.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, field
 
-from revive import __version__
+from revive.answering import Pen
 from revive.asking import Outcome, ask_one, in_words
-from revive.commands.common import Held
-from revive.engine.changes import Change, changes
-from revive.engine.interview import odd_answers
-from revive.engine.planner import make_plan
-from revive.engine.study import study_case
-from revive.model import Answer, Question
-from revive.plan import Clash, Plan
-from revive.record_edit import RecordText
-from revive.recording import put_answer, take_answer
-from revive.screen import Option, Screen
-
-FIRST_AT_MOST = 12
-CONFIRMED = "asked again and confirmed"
+from revive.model import Question
+from revive.plan import Plan
+from revive.screen import Option
 
 
 @dataclass
 class Interview:
-    """One sitting. day: ISO date of the plan. now: gives the moment of an answer. by: who answers.
+    """One sitting. trail: questions that were on the screen, in order. at: the place on it.
 
-    trail: questions that were on the screen, in order. at: the place on it. later: questions put off in this sitting.
+    later: questions put off in this sitting. cautioned: stages whose caution was shown.
+    offered: whether the first plan was offered. stage: of the last new question after that.
     """
 
-    screen: Screen
-    held: Held
-    day: str
-    now: Callable[[], str]
-    by: str = ""
+    pen: Pen
     trail: list[str] = field(default_factory=list)
     at: int = 0
     later: set[str] = field(default_factory=set)
     cautioned: set[int] = field(default_factory=set)
     offered: bool = False
     stage: int = 0
-    answered: int = 0
 
-    def plan(self) -> Plan:
-        """The plan as the record stands now."""
-        return make_plan(self.held.base, self.held.record, self.day, __version__)
-
-    def run(self) -> Plan:
+    def run(self, plan: Plan) -> Plan:
         """Ask until nothing is left or the reader has enough; the plan as it then stands."""
-        plan = self.plan()
-        self._begin(plan)
+        self._lay_trail(plan)
         forth = True
         while True:
             name, new = self._here(plan, forth)
             if name is None:
                 return plan
-            question = self.held.base.questions[name]
-            if new and not self._pause_before(question, plan):
-                return plan
+            question = self.pen.held.base.questions[name]
+            if new and (turn := self._pause_before(question, plan)):
+                if turn == "print":
+                    return plan
+                plan, forth = self.pen.plan(), turn != "back"
+                continue
             outcome = self._ask(question, plan, new)
             plan = self._after(question, outcome, plan)
             forth = outcome.kind != "back"
 
-    def _begin(self, plan: Plan) -> None:
-        """On a record with answers, the trail holds them: back reaches every one."""
-        order = sorted(self.held.base.questions.values(), key=lambda q: (0, q.first) if q.first else (q.stage, 0))
-        self.trail = [q.id for q in order if q.id in self.held.record.answers]
+    def revise(self, plan: Plan) -> Plan:
+        """Let any answer be changed, as many as wanted; the plan as it then stands."""
+        base, last = self.pen.held.base, ""
+        while True:
+            answers = self.pen.held.record.answers
+            options = [Option(q.id, f"{q.ask} {in_words(q, answers[q.id].value)}") for q in _in_order(self.pen) if q.id in answers]
+            self.pen.screen.say()
+            self.pen.screen.say("Which answer is to change?")
+            reply = self.pen.screen.choose([*options, Option("", "none, go on", "n")], last)
+            if reply.kind == "help":
+                self.pen.screen.say("Take an answer to see its question again. What it changes in the plan is told.", 2)
+                continue
+            if reply.kind != "value":
+                return plan
+            last = str(reply.value)
+            plan = self.answer_now(base.questions[last], plan)
+
+    def answer_now(self, question: Question, plan: Plan) -> Plan:
+        """Put one question outside the trail, and those that it leads to."""
+        todo = [question.id]
+        while todo:
+            question = self.pen.held.base.questions[todo.pop()]
+            outcome = self._ask(question, plan, new=False, head="Seen or changed by itself; b leaves it as it is.")
+            if outcome.kind == "other":
+                todo.append(str(outcome.value))
+            elif outcome.kind == "later":
+                plan = self.pen.take(question, plan)
+            elif outcome.kind == "answer":
+                kept = self.pen.put(question, outcome.value, plan)
+                todo += [question.id] if kept is None else self._revisits()
+                plan = kept or plan
+        return plan
+
+    def _lay_trail(self, plan: Plan) -> None:
+        """On a record with answers the trail holds them: back reaches every one."""
+        self.trail = [question.id for question in _in_order(self.pen) if question.id in self.pen.held.record.answers]
         self.at = len(self.trail)
         self.offered = bool(self.trail) and not self._first_left(plan)
 
@@ -76,195 +90,123 @@ class Interview:
         """The question to show, and whether it is new; questions that no longer apply are passed over."""
         while self.at < len(self.trail):
             name = self.trail[self.at]
-            if name not in plan.skipped or name in self.held.record.answers:
+            if name not in plan.skipped:
                 return name, False
-            if not forth and self.at == 0:
-                forth = True
+            forth = forth or self.at == 0
             self.at += 1 if forth else -1
-        return self._next(plan), True
-
-    def _next(self, plan: Plan) -> str | None:
-        return next((name for name in plan.to_ask if name not in self.later), None)
+        return next((name for name in plan.to_ask if name not in self.later), None), True
 
     def _first_left(self, plan: Plan) -> list[str]:
-        return [n for n in plan.to_ask if self.held.base.questions[n].first and n not in self.later]
+        return [name for name in plan.to_ask if self.pen.held.base.questions[name].first and name not in self.later]
 
-    def _pause_before(self, question: Question, plan: Plan) -> bool:
-        """Offer the plan once the first questions are done and before each later stage; False to end here."""
+    def _pause_before(self, question: Question, plan: Plan) -> str:
+        """Offer the plan once the first questions are done and before each later stage; empty to ask the question."""
         if question.first:
-            return True
+            return ""
         if not self.offered:
             self.offered, self.stage = True, question.stage
             return self._offer(question, plan, "That is enough for a first plan.")
-        if self.stage and question.stage != self.stage:
-            self.stage = question.stage
+        before, self.stage = self.stage, question.stage
+        if before and question.stage != before:
             return self._offer(question, plan, "That stage is done.")
-        self.stage = question.stage
-        return True
+        return ""
 
-    def _offer(self, question: Question, plan: Plan, said: str) -> bool:
-        base = self.held.base
+    def _offer(self, question: Question, plan: Plan, said: str) -> str:
+        """Print it, or go on? print, look (the trail has the look), changed or back; empty to ask the question."""
+        base, screen = self.pen.held.base, self.pen.screen
         stage = base.stages[question.stage]
-        left = len([n for n in plan.to_ask if n not in self.later])
-        self.screen.say()
-        self.screen.say(f"{said} {plan.verdict.sentence}")
-        self.screen.say(f"Still open: about {left} questions that can change the plan, most of them looks at the machine.")
+        left = len([name for name in plan.to_ask if name not in self.later])
+        screen.say()
+        screen.say(f"{said} {plan.verdict.sentence}")
+        screen.say(f"About {left} more questions can still change the plan. Everything so far is saved.")
         telling, worth = telling_look(plan)
-        options = [Option("print", "print the plan and stop here; everything is saved")]
-        options += [Option("on", f"go on with stage {stage.number}: {stage.title}")]
+        options = [
+            Option("print", "print the plan and stop here"),
+            Option("on", f"go on with stage {stage.number}: {stage.title}"),
+        ]
         if telling and telling != question.id:
-            options += [Option("look", f"the look that tells most: {base.questions[telling].ask}{worth}")]
+            options.append(Option("look", f"first the look that tells most: {base.questions[telling].ask}{worth}"))
+        options.append(Option("change", "see or change an answer"))
         while True:
-            reply = self.screen.choose(options)
-            if reply.kind == "value":
-                if reply.value == "look":
-                    self.trail.append(telling)
-                return str(reply.value) != "print"
+            reply = screen.choose(options)
             if reply.kind == "back" and self.trail:
                 self.at = len(self.trail) - 1
-                return True
-            self.screen.say("Printing ends the questions for now; the same command goes on from here another day.", 2)
+                return "back"
+            if reply.kind == "value" and reply.value == "look":
+                self.trail.append(telling)
+            if reply.kind == "value" and reply.value == "change":
+                self.revise(plan)
+            if reply.kind == "value":
+                return "" if reply.value == "on" else str(reply.value)
+            screen.say("After printing, the same command goes on from here, today or another day.", 2)
 
-    def _ask(self, question: Question, plan: Plan, new: bool) -> Outcome:
-        stage = self.held.base.stages[question.stage]
+    def _ask(self, question: Question, plan: Plan, new: bool, head: str = "") -> Outcome:
+        base, screen = self.pen.held.base, self.pen.screen
+        stage = base.stages[question.stage]
         if question.stage not in self.cautioned and stage.caution:
             self.cautioned.add(question.stage)
-            self.screen.say()
-            self.screen.say(f"STAGE {stage.number}: {stage.title}")
-            self.screen.say(f"CAUTION: {stage.caution}")
-        given = self.held.record.answers.get(question.id)
-        return ask_one(self.screen, self.held.base, question, given, self.day, self._head(question, plan, new))
+            screen.say()
+            screen.say(f"STAGE {stage.number}: {stage.title}")
+            screen.say(f"CAUTION: {stage.caution}")
+        given = self.pen.held.record.answers.get(question.id)
+        return ask_one(screen, base, question, given, self.pen.day, head or self._head(question, plan, new))
 
     def _head(self, question: Question, plan: Plan, new: bool) -> str:
         """Where we are and about how many more; what is counted is what can still change the plan as it stands."""
-        base = self.held.base
+        base = self.pen.held.base
         stage = f"Stage {question.stage} of {len(base.stages)}"
         if not new:
-            return f"{stage}, answered before. Right arrow or f goes forward, back to where you were."
+            return f"{stage}. Seen before; right arrow or f goes forward."
         first = self._first_left(plan)
         if question.first and first:
-            return f"{stage}. First questions: {len(first)} to go at most, then a first plan."
-        here = [n for n in plan.to_ask if n not in self.later and base.questions[n].stage == question.stage]
-        more = len(here) - 1
-        return f"{stage}. About {more} more in this stage." if more > 0 else f"{stage}. The last one in this stage, as it stands."
+            return f"{stage}. Then a first plan: {len(first)} to go at most." if len(first) > 1 else f"{stage}. The last one before a first plan."
+        more = len([n for n in plan.to_ask if n not in self.later and base.questions[n].stage == question.stage]) - 1
+        return f"{stage}. About {more} more in this stage." if more > 0 else f"{stage}. The last one in this stage."
 
     def _after(self, question: Question, outcome: Outcome, plan: Plan) -> Plan:
-        """Save what was said, tell what it changed, and move along the trail."""
-        name, given = question.id, self.held.record.answers.get(question.id)
+        """Save what was said and move along the trail."""
+        name, screen = question.id, self.pen.screen
         if outcome.kind == "back":
             if self.at == 0:
-                self.screen.say("This is the first question.", 2)
-            else:
-                self.at -= 1
+                screen.say("This is the first question.", 2)
+            self.at = max(0, self.at - 1)
             return plan
         if outcome.kind == "forward":
             if self.at < len(self.trail):
                 self.at += 1
             else:
-                self.screen.say("Nothing has been asked after this one yet. Answer it, or take l: not looked yet.", 2)
+                screen.say("Nothing was asked after this one yet. Answer it, or take l: not looked yet.", 2)
             return plan
         if outcome.kind == "other":
-            self._insert(str(outcome.value), name)
+            self._go_to(str(outcome.value))
             return plan
         if outcome.kind == "later":
             self.later.add(name)
-            self.screen.say("-> not looked yet, left open", 2)
-            if given:
-                plan = self._save(plan, lambda text: take_answer(text, self.held.record, name), True)
+            screen.say("-> not looked yet, left open", 2)
+            plan = self.pen.take(question, plan)
         else:
-            if given is None or given.value != outcome.value:
-                kept = self._put(question, outcome.value, plan)
-                if kept is None:
-                    return plan
-                plan = kept
-            else:
-                self.screen.say(f"-> {in_words(question, given.value)}, as before", 2)
+            kept = self.pen.put(question, outcome.value, plan)
+            if kept is None:
+                return plan
+            plan = kept
             self.later.discard(name)
         if self.at >= len(self.trail):
             self.trail.append(name)
         self.at += 1
+        for other in self._revisits():
+            self._go_to(other)
         return plan
 
-    def _insert(self, name: str, before: str) -> None:
+    def _go_to(self, name: str) -> None:
+        """Make a question the next one on the screen; from there the trail leads forward again."""
         if name in self.trail:
             self.at = self.trail.index(name)
         else:
             self.trail.insert(self.at, name)
 
-    def _put(self, question: Question, value: Any, plan: Plan) -> Plan | None:
-        """Save an answer, asked again where it is unlikely; None where the reader would rather answer anew."""
-        given = self.held.record.answers.get(question.id)
-        answer = Answer(value, self.now(), self.by)
-        sure = self._sure(question, answer)
-        if sure is None:
-            return None
-        self.screen.say(f"-> {in_words(question, value)}", 2)
-
-        def edit(text: RecordText) -> None:
-            put_answer(text, self.held.record, question.id, answer)
-            if sure:
-                entry = {"value": list(value) if isinstance(value, tuple) else value, "on": answer.on, "by": answer.by}
-                text.put("answers", question.id, {k: v for k, v in entry.items() if v != ""} | {"note": CONFIRMED})
-
-        after = self._save(plan, edit, given is not None)
-        self.answered += 1
-        for clash in after.contradictions:
-            if clash.id not in {old.id for old in plan.contradictions}:
-                self._show_clash(clash)
-        return after
-
-    def _sure(self, question: Question, answer: Answer) -> bool | None:
-        """False where nothing is odd, True where something is and was confirmed, None to answer again."""
-        record = replace(self.held.record, answers={**self.held.record.answers, question.id: answer})
-        odd = odd_answers(study_case(self.held.base, record, self.day), question.id)
-        old = odd_answers(study_case(self.held.base, self.held.record, self.day), question.id)
-        new = [oddity for oddity in odd if oddity not in old or oddity.question == question.id]
-        for oddity in new:
-            self.screen.say()
-            self.screen.say(f"Please look again: {in_words(question, answer.value)} is unlikely here. {oddity.ask}")
-            options = [Option("again", "answer it again"), Option("keep", "it is so, I have looked again")]
-            reply = self.screen.choose(options)
-            if reply.kind != "value" or reply.value != "keep":
-                return None
-        return bool(new)
-
-    def _show_clash(self, clash: Clash) -> None:
-        """Both ends of a contradiction; either can be changed at once."""
-        base, answers = self.held.base, self.held.record.answers
-        self.screen.say()
-        self.screen.say(f"Two answers do not go together: {clash.text}")
-        ends = [base.questions[name] for name in clash.questions if name in base.questions]
-        options = [Option("", "leave both for now; the plan prints it")]
-        for end in ends:
-            if end.id in answers:
-                self.screen.say(f"{end.ask}  {in_words(end, answers[end.id].value)}", 2)
-                options.append(Option(end.id, f"change: {end.ask}"))
-        if clash.trusted in base.questions:
-            self.screen.say(f"Believed meanwhile: {base.questions[clash.trusted].ask}")
-        reply = self.screen.choose(options)
-        if reply.kind == "value" and reply.value:
-            self.trail.insert(self.at, str(reply.value))
-            self.at -= 1
-
-    def _save(self, plan: Plan, edit: Callable[[RecordText], None], tell: bool) -> Plan:
-        """Write the record; tell: say what it changed in the plan."""
-        text = RecordText(self.held.data or b"")
-        edit(text)
-        self.held.write(text.as_bytes())
-        after = self.plan()
-        if tell:
-            self._tell(changes(plan, after))
-        return after
-
-    def _tell(self, found: list[Change]) -> None:
-        from revive.commands.changed import HEADS
-
-        if not found:
-            self.screen.say("Nothing in the plan changes.", 2)
-        for change in found[:8]:
-            self.screen.say(f"{HEADS[change.kind]}: {change.text}", 2)
-        if len(found) > 8:
-            self.screen.say(f"and {len(found) - 8} more changes; the plan shows them.", 2)
+    def _revisits(self) -> list[str]:
+        names, self.pen.revisit = self.pen.revisit, []
+        return names
 
 
 def telling_look(plan: Plan) -> tuple[str, str]:
@@ -273,3 +215,9 @@ def telling_look(plan: Plan) -> tuple[str, str]:
     The one place where the choice is made: for now the next in asking order, without a worth.
     """
     return (plan.to_ask[0], "") if plan.to_ask else ("", "")
+
+
+def _in_order(pen: Pen) -> list[Question]:
+    """Every question in asking order."""
+    questions = pen.held.base.questions.values()
+    return sorted(questions, key=lambda question: (0, question.first) if question.first else (question.stage, 0))

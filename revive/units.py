@@ -205,7 +205,9 @@ def _split(text: str, wanted_unit: str) -> tuple[float, str]:
         flat = flat.replace(sign, words)
     match = _NUMBER.fullmatch(" ".join(flat.split()))
     if match is None:
-        raise _trouble(text, f"a number{_in(wanted_unit)} was expected", f"Write for example: 12.5 {wanted_unit}".rstrip())
+        raise _trouble(
+            text, f"a number{_in(wanted_unit)} was expected", f"Write for example: 12.5 {wanted_unit}".rstrip()
+        )
     if match["over"]:
         if int(match["under"]) == 0:
             raise _trouble(text, "nothing can be divided by 0", "Write the fraction as a decimal number.")
@@ -222,7 +224,9 @@ def _decimal(text: str, plain: str) -> float:
     try:
         number = float(plain.replace(",", "."))
     except ValueError:
-        raise _trouble(text, f"{quoted(plain)} is not a number", "Write it with one decimal point, such as 12.5.") from None
+        raise _trouble(
+            text, f"{quoted(plain)} is not a number", "Write it with one decimal point, such as 12.5."
+        ) from None
     if number in (float("inf"), float("-inf")):
         raise _trouble(text, "the number is far too large", "Write it without an exponent.")
     return number
@@ -238,7 +242,11 @@ def _in(unit: str) -> str:
 
 
 def _kind(unit: Unit) -> str:
-    return f"a {unit.dimension} in {unit.name}" if unit.dimension[0] not in "aeio" else f"an {unit.dimension} in {unit.name}"
+    return (
+        f"a {unit.dimension} in {unit.name}"
+        if unit.dimension[0] not in "aeio"
+        else f"an {unit.dimension} in {unit.name}"
+    )
 
 
 def _trouble(text: str, what: str, mend: str) -> ReviveError:

@@ -21,11 +21,12 @@ def run(arguments: argparse.Namespace) -> int:
         return 2
     base = rule_base(arguments)
     held = hold_record(arguments, base, new_allowed=True)
-    from revive.dialogue import Interview
+    from revive.answering import Pen
+    from revive.sitting import sit_down
 
-    interview = Interview(screen_for(arguments), held, today(arguments), lambda: moment(arguments), arguments.by or "")
+    pen = Pen(screen_for(arguments), held, today(arguments), lambda: moment(arguments), arguments.by or "")
     try:
-        plan = interview.run()
+        plan = sit_down(pen)
     except EOFError:
         print(f"\nStopped. The answers given so far are saved in {held.path}.", file=sys.stderr)
         return 130

@@ -1,6 +1,6 @@
 """Find which tasks a case calls for, why, before which gate, and which are only possible. Pure."""
 
-from revive.engine.compiled import questions_behind
+from revive.engine.compiled import questions_behind, tasks_behind
 from revive.engine.conditions import Truth, names_in, tasks_in
 from revive.engine.facts import Reading
 from revive.engine.gates import work_counts
@@ -96,9 +96,13 @@ class TaskCalls:
         return {}
 
     def _wanted_of_any(self, parts: tuple[Condition, ...], gate: str) -> dict[str, None]:
+        sight = self.judge.reading(gate).sight
+        for part in parts:
+            if not tasks_behind(self.base, part) and self.case.compiled.test(part)(sight) is None:
+                return {}  # a look may settle it without any work
         hopeful = self._hopeful(gate)
         truths = [self.case.compiled.test(part)(hopeful.sight) for part in parts]
-        now = [self.case.compiled.test(part)(self.judge.reading(gate).sight) for part in parts]
+        now = [self.case.compiled.test(part)(sight) for part in parts]
         if True in now:
             return self._wanted(parts[now.index(True)], gate)
         for wanted in (True, None):

@@ -13,7 +13,7 @@ How the work is taken:
 - Optional work has its place on the calendar, but no gate waits for it.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from revive.engine.compiled import compile_base
@@ -23,6 +23,7 @@ from revive.engine.workdays import DAY, WEEKDAYS, Workdays, clock, workdays
 from revive.model import GATES, ReviveError, RuleBase
 from revive.plan import PlanTask
 
+MILESTONE = "gate:"
 OTHERS = ("skilled", "shop")
 LONG_WAIT_H = 24
 """A wait of a day or more is worth starting early; it is shown apart."""
@@ -70,51 +71,167 @@ def make_schedule(
             "hands_on_h": _hours(_spread(base, if_so)),
             "wait_h": sum(task.wait_h for task in if_so),
         },
-        "critical_path": list(_critical(jobs, calendar)),
+        "critical_path": _critical(jobs, calendar),
         "days": _days(jobs, placed, calendar),
         "earliest_first_run": calendar.date(placed[first_run].finish) if first_run in placed else None,
         "gates": [
-            {"gate": job.id.removeprefix("gate:"), "date": calendar.date(placed[job.id].ready)}
+            {"gate": job.id.removeprefix(MILESTONE), "date": calendar.date(placed[job.id].ready)}
             for job in jobs
-            if job.id.startswith("gate:") and job.before
+            if any(job.id == milestone(task.gate) for task in work)
         ],
         "ends": calendar.date(ends) if work else None,
         "elapsed_days": ends // DAY + 1 if work else 0,
         "working_days": len({begin // DAY for item in placed.values() for begin, _ in item.pieces}),
         "start_early": _long_waits(base, work, placed, calendar),
-        "helper_days": sorted({date for task in work if task.who == "with_helper" for date in _dates(task, placed, calendar)}),
+        "helper_days": _helper_days(work, placed, calendar),
         "tasks": [_task_row(task, placed[task.id], calendar) for task in work],
         "notes": _notes(people, bool(if_so)),
     }
 
 
-def jobs_for(base: RuleBase, to_do: Sequence[PlanTask], left_out: set[str], people: int) -> list[Job]:
-    """Work still to do as jobs in working order, with one milestone, gate:NAME, for every gate that work is behind.
+def milestone(gate: str) -> str:
+    """The name among the jobs of the moment when all work due before a gate is done."""
+    return MILESTONE + gate
 
-    What comes before a task that is left out comes before its followers instead.
+
+def jobs_for(base: RuleBase, to_do: Sequence[PlanTask], left_out: Collection[str], people: int) -> list[Job]:
+    """Work still to do as jobs in working order, then one milestone for every gate, in the order of the gates.
+
+    A task left out hands what it waits for on to what waits for it.
     """
     behind = compile_base(base).behind
-    order = [task.id for task in to_do]
-    before: dict[str, dict[str, None]] = {}
-    passed_on: dict[str, dict[str, None]] = {}
-    kept: list[PlanTask] = []
-    jobs: list[Job] = []
-    reached = -1
-    due_now: list[PlanTask] = []
-    first_tasks = {gate.first_task for gate in base.gates.values()}
-    for place, task in enumerate(to_do):
-        earlier = set(order[:place])
-        needs: dict[str, None] = {}
-        for other in (*task.after, *task.decide_by):
-            if other in earlier:
-                needs.update(passed_on[other] if other in left_out else {other: None})
-        gates = [GATES.index(gate) for gate in behind[task.id]]
-        if task.id in left_out:
-            needs.update({f"gate:{GATES[gate]}": None for gate in gates[-1:] if gate <= reached})
-            passed_on[task.id] = needs
-            continue
-        before[task.id] = needs
-        kept.append(task)
-    for gate in range(len(GATES)):
-        pass
+    gates = [gate for gate in GATES if gate in base.gates]
+    firsts = {gate.first_task for gate in base.gates.values()}
+    needs: dict[str, dict[str, None]] = {}
+    reach: dict[str, int] = {}  # the last gate that a task, or anything it waits for, is behind
+    jobs = []
+    for task in to_do:
+        own: dict[str, None] = {}
+        earlier = [other for other in (*task.after, *task.decide_by) if other in needs]
+        for other in earlier:
+            own.update(needs[other] if other in left_out else {other: None})
+        own.update({milestone(gate): None for gate in behind[task.id][-1:]})
+        needs[task.id] = own
+        reach[task.id] = max([-1, *(gates.index(g) for g in behind[task.id]), *(reach[other] for other in earlier)])
+        if task.id not in left_out:
+            hands = people if task.who == "with_helper" else 1
+            wait = round(task.wait_h * 60)
+            whole = task.id in firsts
+            rank = GATES.index(task.gate)
+            jobs.append(Job(task.id, max(1, round(_mean(task))), wait, hands, tuple(own), whole, rank))
+    counted: set[str] = set()
+    for place, gate in enumerate(gates):
+        due = [
+            task.id
+            for task in to_do
+            if gates.index(task.gate) <= place
+            and reach[task.id] < place
+            and not task.optional
+            and task.id not in left_out
+            and task.id not in counted
+        ]
+        counted.update(due)
+        jobs.append(Job(milestone(gate), 0, before=(*due, *map(milestone, gates[:place][-1:]))))
     return jobs
+
+
+def _mean(task: PlanTask) -> float:
+    return three_point_mean(*_estimate(task))
+
+
+def _estimate(task: PlanTask) -> tuple[float, float, float]:
+    return task.minutes["least"], task.minutes["likely"], task.minutes["most"]
+
+
+def _spread(base: RuleBase, work: Sequence[PlanTask]) -> Spread:
+    return spread_of_sum((base.tasks[task.id].subject, _estimate(task)) for task in work)
+
+
+def _hours(minutes: Spread) -> dict[str, float]:
+    return {
+        "mean": round(minutes.mean / 60, 2),
+        "sd": round(minutes.sd / 60, 2),
+        "nine_in_ten": round(minutes.nine_in_ten / 60, 2),
+        "sd_if_independent": round(minutes.sd_if_independent / 60, 2),
+    }
+
+
+def _critical(jobs: Sequence[Job], calendar: Workdays) -> list[str]:
+    """The longest chain of tasks with hands enough for all: work stretched over the hours there are, waits by the clock."""
+    durations = {job.id: job.work * calendar.stretch + job.wait for job in jobs}
+    path = critical_path(durations, {job.id: job.before for job in jobs})
+    return [name for name in path if not name.startswith(MILESTONE)]
+
+
+def _days(jobs: Sequence[Job], placed: Mapping[str, Placed], calendar: Workdays) -> list[Mapping[str, Any]]:
+    """One row for every day on which somebody works; days of mere waiting have none."""
+    pieces = [(begin, end, job.id, end < placed[job.id].finish) for job in jobs for begin, end in placed[job.id].pieces]
+    days: dict[int, list[tuple[int, int, str, bool]]] = {}
+    for piece in sorted(pieces, key=lambda piece: piece[:2]):
+        days.setdefault(piece[0] // DAY, []).append(piece)
+    return [
+        {
+            "date": calendar.date(day * DAY),
+            "tasks": [name for _, _, name, _ in rows],
+            "hands_on_h": round(sum(end - begin for begin, end, _, _ in rows) / 60, 2),
+            "work": [
+                {"task": name, "from": clock(begin), "to": clock(end), "minutes": end - begin, "goes_on": goes_on}
+                for begin, end, name, goes_on in rows
+            ],
+        }
+        for day, rows in days.items()
+    ]
+
+
+def _task_row(task: PlanTask, where: Placed, calendar: Workdays) -> Mapping[str, Any]:
+    return {
+        "task": task.id,
+        "minutes": sum(end - begin for begin, end in where.pieces),
+        "starts": calendar.moment(where.start),
+        "finishes": calendar.moment(where.finish),
+        "ready": calendar.moment(where.ready),
+        "start_min": where.start,
+        "finish_min": where.finish,
+        "ready_min": where.ready,
+    }
+
+
+def _long_waits(
+    base: RuleBase, work: Sequence[PlanTask], placed: Mapping[str, Placed], calendar: Workdays
+) -> list[Mapping[str, Any]]:
+    """Tasks with a wait of a day or more, in the order in which they are begun."""
+    rows = sorted((task for task in work if task.wait_h >= LONG_WAIT_H), key=lambda task: placed[task.id].start)
+    return [
+        {
+            "task": task.id,
+            "date": calendar.date(placed[task.id].start),
+            "wait_h": task.wait_h,
+            "wait_for": base.tasks[task.id].wait_for,
+            "ready": calendar.date(placed[task.id].ready),
+        }
+        for task in rows
+    ]
+
+
+def _helper_days(work: Sequence[PlanTask], placed: Mapping[str, Placed], calendar: Workdays) -> list[str]:
+    begins = [begin for task in work if task.who == "with_helper" for begin, _ in placed[task.id].pieces]
+    return sorted({calendar.date(begin) for begin in begins})
+
+
+def _notes(people: int, if_so: bool) -> list[str]:
+    notes = [
+        "Hours are expected times at the machine, one for each hour by the clock, however many people share it.",
+        "Tasks on the same part of the machine may all run late for the same reason, so their spreads are added "
+        "straight. Only between parts of the machine are they taken as independent.",
+        "The nine in ten figure takes the sum to spread like the normal curve. It knows nothing of findings yet to come.",
+        "The days are worked out with expected times. Break off only where the work can be left safe.",
+        "The longest chain takes waits by the clock and hands enough for everything. With few hands the plain sum of "
+        "the work decides more often than the chain.",
+    ]
+    if people == 1:
+        notes.append(
+            "Where a task says 'with a helper', somebody must be there for it. Work of that kind is not done alone."
+        )
+    if if_so:
+        notes.append("Work for skilled hands or a workshop that only a look can call for is in no total and on no day.")
+    return notes

@@ -93,7 +93,9 @@ def split_grade(grade: str) -> tuple[str, str]:
     match = re.fullmatch(r"(?:SAE)?(?:(\d{1,2})W)?[-/]?(\d{1,3})?", grade.upper().replace(" ", ""))
     winter, summer = (f"{match[1]}W" if match and match[1] else ""), (match[2] or "" if match else "")
     if match and (winter or summer) and (int(match[1] or 0) >= 70 or int(summer or 0) >= 75):
-        raise FigureError(f"grade is '{grade}', a gear oil; a grade of engine oil was expected\n    Write it as 20W-50.")
+        raise FigureError(
+            f"grade is '{grade}', a gear oil; a grade of engine oil was expected\n    Write it as 20W-50."
+        )
     if not (winter or summer) or (winter and winter not in WINTER) or (summer and summer not in SUMMER):
         raise FigureError(
             f"grade is '{grade}'; an engine-oil grade was expected\n"

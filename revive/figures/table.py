@@ -53,7 +53,9 @@ _SPECS = (
         "settling",
         (
             Input("particle_um", "um", "size of the particle", low=1, high=1000),
-            Input("particle_kg_m3", "kg/m3", "density of the particle: road grit 2600, steel 7850", low=100, high=20000),
+            Input(
+                "particle_kg_m3", "kg/m3", "density of the particle: road grit 2600, steel 7850", low=100, high=20000
+            ),
             Input("oil_kg_m3", "kg/m3", "density of the oil", low=600, high=1500),
             Input("viscosity_mpa_s", "mPa s", "viscosity of the oil at its temperature", low=0.1, high=1e6),
             Input("depth_mm", "mm", "depth of the oil", low=1, high=2000),

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-KINDS = ("heading", "lead", "line", "list", "steps", "care", "command")
+KINDS = ("heading", "lead", "line", "list", "steps", "care", "command", "gap")
 
 
 @dataclass(frozen=True)
@@ -12,6 +12,7 @@ class Block:
     heading: text, with level 1 (the machine) to 4 (a task, and what follows belongs to it).
     lead: a sentence that is read first. line: text behind an optional label. command: what is typed.
     list, steps, care: items below an optional label; steps are numbered, care is what can hurt.
+    gap: room between two groups, without words.
     """
 
     kind: str
@@ -27,6 +28,9 @@ class Page:
 
     id: str
     blocks: tuple[Block, ...]
+
+
+GAP = Block("gap")
 
 
 def heading(level: int, text: str) -> Block:

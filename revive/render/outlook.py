@@ -4,12 +4,13 @@ import re
 
 from revive.engine.compiled import compile_base
 from revive.model import GATES, RuleBase, Task
-from revive.plan import Plan, PlanPart, PlanTask
+from revive.plan import Because, Plan, PlanPart, PlanTask
 from revive.render.wording import Names, flat, lower_first
 
-DAY_MINUTES = 480
+DAY_MINUTES = 420
 MOST_TASKS = 10
 STRIP_MINUTES = 240
+_HOW = r" (?:before|without|with the crank still|and (?:write|read|look|let)|so that)\b"
 
 
 class Outlook:
@@ -58,13 +59,14 @@ class Outlook:
 
     def short(self, task: PlanTask) -> str:
         """A title cut where it begins to say how, only while nothing turns; in full beside the task itself."""
-        return self.shortened(self.base.tasks[task.id]) if not self.behind[task.id] - {"touch"} else flat(task.title)
+        return self.shortened(self.base.tasks[task.id]) if set(self.behind[task.id]) <= {"touch"} else flat(task.title)
 
     def shortened(self, task: Task) -> str:
         """A title cut where it begins to say how."""
         title = flat(task.title)
-        cut = re.split(r",| (?:before|without|with the|and|from|off the|wet|so that)\b", title)[0]
-        return cut if cut.count(" ") else title
+        listing = " or " in title.partition(",")[2]
+        cut = re.split(_HOW if listing else f",|{_HOW}", title)[0]
+        return cut if cut.count(" ") > 1 or len(cut) > 9 and " " not in cut else title
 
     def rests_on_desk(self) -> bool:
         """Whether every answer behind the plan's reasons is one that is told at the desk."""
@@ -72,7 +74,7 @@ class Outlook:
         return all(self.base.questions[name].stage == 1 for name in told if name in self.base.questions)
 
     def elsewhere(self) -> list[str]:
-        """Findings of the looks ahead that would call for a strip or a workshop, in short."""
+        """Findings of the looks ahead that would call for a strip or a workshop, the shortest first."""
         ahead = {name for task in self.plan.tasks if task.state == "to_do" for name in self.base.tasks[task.id].records}
         planned = {task.id for task in self.plan.tasks}
         reads = compile_base(self.base).questions_of
@@ -84,22 +86,25 @@ class Outlook:
             if heavy and soon and unsettled and rule.severity == "stop" and ahead.intersection(reads[rule.id]):
                 if all(self._may_apply(name) for name in reads[rule.id]):
                     found[lower_first(re.split(r"[.;:]|, so ", flat(rule.finding))[0])] = None
-        return list(found)
+        return sorted(found, key=len)
 
     def _may_apply(self, name: str) -> bool:
         return name not in self.plan.skipped
 
     def presumed_dead(self) -> list[str]:
-        """Findings that call for renewal by age alone, from what was told."""
-        found: dict[str, None] = {}
+        """Findings that call for renewal by age alone, from what was told; those that call for most come first."""
+        found: dict[str, int] = {}
         for task in self.plan.tasks:
             if task.state != "to_do" or not task.id.endswith(("_replace", "_rebuild")):
                 continue
             for reason in task.reasons:
-                desk = all(one.question in self.base.questions and self.base.questions[one.question].stage == 1 for one in reason.because)
-                if reason.rule in self.base.rules and reason.because and desk:
-                    found[reason.finding] = None
-        return list(found)[:2]
+                if reason.rule in self.base.rules and any(map(self._is_age, reason.because)):
+                    found[reason.finding] = found.get(reason.finding, 0) + 1
+        return sorted(found, key=lambda finding: -found[finding])
+
+    def _is_age(self, because: Because) -> bool:
+        asked = self.base.questions.get(because.question)
+        return asked is not None and asked.stage == 1 and asked.unit == "years"
 
     def buy_first(self) -> list[PlanPart]:
         """Parts for the next day's work."""

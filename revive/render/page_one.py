@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from revive.model import GATES, RuleBase
 from revive.plan import Plan, PlanGate, PlanPart, PlanStop, PlanTask
-from revive.render.blocks import Block, Page, care, heading, line, listed
+from revive.render.blocks import GAP, Block, Page, care, heading, line, listed
 from revive.render.outlook import Outlook
 from revive.render.wording import (
     WHO,
@@ -49,11 +49,12 @@ class PageOne:
     def page(self) -> Page:
         """Page one: the lead, the stops by gate, the next work, what may turn the plan, what to buy."""
         club = self.reader == "club_officer"
-        blocks = [heading(1, self.title()), *self._machine(), *self._lead(), *self._orders()]
-        blocks += self._stops()
+        blocks = [heading(1, self.title()), *self._machine(), *self._lead(), *self._orders(), GAP]
+        blocks += [*self._stops(), GAP]
         blocks += self._club() if club else self._next_work()
         blocks += self._may_be_said() if self.reader == "seller" else []
-        return Page("page-one", (*blocks, line(NOTICE_SHORT)))
+        blocks += [] if self.reader == "owner" else [line(NOTICE_SHORT)]
+        return Page("page-one", tuple(blocks))
 
     def title(self) -> str:
         """The machine's name and the day of the plan."""
@@ -131,20 +132,20 @@ class PageOne:
             if stop.state in ("standing", "assumed") and stop.shuts:
                 by_gate.setdefault(stop.shuts[0], []).append(self._stop(stop))
         items = []
-        for gate, words in by_gate.items():
+        for gate, words in sorted(by_gate.items(), key=lambda entry: GATES.index(entry[0])):
             items += [f"{_first_up(DOING[gate])}, {self._word(self.gates[gate])}: {words[0]}", *words[1:]]
         yield from care(items, "" if self.reader == "owner" else "Stops")
         for word in ("SHUT", "UNPROVEN"):
             others = [gate for gate in self.plan.gates if gate.id not in by_gate and self._word(gate) == word]
             if others:
-                yield line(sentence("; ".join(map(self._due, others))), f"{'Also ' if items else ''}{word}")
+                yield line(", ".join(map(self._due, others)) + ".", f"{'Also ' if items else ''}{word}")
 
     def _word(self, gate: PlanGate) -> str:
         return gate_state(gate).split(",")[0].split(" ")[0]
 
     def _due(self, gate: PlanGate) -> str:
         tasks = sum(task.gate == gate.id and task.state == "to_do" for task in self.plan.tasks)
-        return f"{DOING[gate.id]} ({counted(tasks, 'task')} due)" if tasks else DOING[gate.id]
+        return f"{DOING[gate.id]} ({counted(tasks, 'task')})" if tasks else DOING[gate.id]
 
     def _stop(self, stop: PlanStop) -> str:
         told = self.base.stops[stop.id]
@@ -165,20 +166,14 @@ class PageOne:
             perhaps = "; ".join(lower_first(self.outlook.shortened(self.base.tasks[name])) for name in self.outlook.perhaps)
             words += f". First, unless ruled out: {perhaps}" if perhaps else ""
             yield line(
-                f"{sentence(words)} Then answer again: revive note, revive ask.",
+                f"{sentence(words)} Then answer again: revive note or ask.",
                 "First working day" if first_day else "Next working day",
             )
         elif any(task.state == "to_do" for task in self.plan.tasks):
             yield line("Nothing that you may do alone is open now. See what holds the next gate.", "Next")
-        yield from self._in_a_line("To skilled hands or a workshop if", self.outlook.elsewhere(), 2)
-        yield from self._in_a_line("Presume dead", [self.names.prose(text) for text in self.outlook.presumed_dead()], 1)
-        yield from self._in_a_line("Buy first", [_bought(part) for part in self.outlook.buy_first()], 4)
-
-    def _in_a_line(self, label: str, items: list[str], most: int) -> Iterator[Block]:
-        """The first items of several, with the number of those that stand further on."""
-        if items:
-            rest = f" ({len(items) - most} more below)" if len(items) > most else ""
-            yield line("; ".join(items[:most]) + rest + ".", label)
+        yield from _in_a_line("To a workshop if you find", self.outlook.elsewhere(), 1)
+        yield from _in_a_line("Presume dead", list(map(self.names.prose, self.outlook.presumed_dead())), 1)
+        yield from _in_a_line("Buy first", [_bought(part) for part in self.outlook.buy_first()], 1)
 
     def _club(self) -> Iterator[Block]:
         to_do = [task for task in self.plan.tasks if task.state == "to_do"]
@@ -211,6 +206,20 @@ class PageOne:
         unsaid = [f"Not {' and not '.join(not_yet)} in this work: say so. Never: it runs, turns freely, needs nothing."] if not_yet else []
         unsaid.append("No word about a part that was not looked at. No warranty words. No buyer tries starter, kick or push.")
         yield from care(unsaid, "May not be said")
+
+
+def _in_a_line(label: str, items: list[str], rows: int) -> Iterator[Block]:
+    """As many items as fit into some rows of 80 columns, at least one; all of them stand further on."""
+    shown, room = items[:1], rows * 78 - len(label) - len("".join(items[:1])) - 16
+    for item in items[1:]:
+        room -= len(item) + 2
+        if room < 0:
+            break
+        shown.append(item)
+    if shown:
+        rest = f" ({len(items) - len(shown)} more below)" if len(items) > len(shown) else ""
+        text = "; ".join(shown)
+        yield line(text + (rest if len(label + text + rest) < rows * 78 else "") + ".", label)
 
 
 def _first_up(text: str) -> str:

@@ -12,7 +12,7 @@ from revive.render.blocks import Block, Page, care, heading, line, listed
 from revive.render.outlook import Outlook
 from revive.render.page_one import PageOne
 from revive.render.task_blocks import TaskWriter
-from revive.render.wording import WHO, Names, amount, counted, day_words, flat, gate_state, lower_first, sentence
+from revive.render.wording import WHO, Names, amount, counted, day_words, flat, gate_state, lower_first, sentence, wait_words
 
 MOST_HOLDS = 8
 NOTICE = (
@@ -78,7 +78,7 @@ class _Arranger:
         yield from listed("Not yet", shut)
         hours = sum(t.minutes["likely"] for t in self.plan.tasks if t.state == "to_do" and t.certainty == "certain") / 60
         waits = sum(t.wait_h for t in self.plan.tasks if t.state == "to_do" and t.certainty == "certain")
-        words = f"About {hours:.0f} hours of hands-on work are in the plan for certain, and {waits:.0f} hours of waiting that may overlap."
+        words = f"About {hours:.0f} hours of hands-on work are in the plan for certain, and {wait_words(waits)} of waiting, much of it at the same time."
         yield line(words + " Work that hangs on a look is not counted." + self._schedule())
 
     def _schedule(self) -> str:

@@ -91,6 +91,9 @@ class _Writer:
         if block.level == 2:
             self._put("-" * min(len(block.text), self.width))
 
+    def _gap(self, block: Block) -> None:
+        self.blank()
+
     def _lead(self, block: Block) -> None:
         self._put(block.text, style=STYLES["lead"])
 

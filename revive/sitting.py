@@ -1,0 +1,78 @@
+"""One sitting with a record: work done since, then the questions, then any answer to change. Ends with the plan in hand."""
+
+from revive.answering import Pen
+from revive.cards import cards_due, fill_card, put_work_on_record
+from revive.dialogue import Interview
+from revive.model import DONT_KNOW
+from revive.plan import Plan
+from revive.screen import Option
+from revive.text import inert
+
+
+def sit_down(pen: Pen) -> Plan:
+    """Ask what there is to ask; the plan as it stands when the reader has enough."""
+    plan, interview = pen.plan(), Interview(pen)
+    record = pen.held.record
+    if not record.answers and not record.done:
+        pen.screen.say("Every answer is saved as it is given. Ctrl-C stops at any time; nothing is lost.")
+        return interview.run(plan)
+    _say_where(pen, plan)
+    plan = _cards(pen, plan)
+    while True:
+        wanted = _menu(pen, plan)
+        if wanted == "work":
+            plan = put_work_on_record(pen, plan)
+        elif wanted == "change":
+            plan = interview.revise(plan)
+        elif wanted == "on":
+            return interview.run(plan)
+        else:
+            return plan
+
+
+def _say_where(pen: Pen, plan: Plan) -> None:
+    record = pen.held.record
+    unknown = sum(answer.value == DONT_KNOW for answer in record.answers.values())
+    name = inert(record.machine.get("name", "")) or "This record"
+    known = f"{len(record.answers)} answers" + (f", {unknown} of them don't know" if unknown else "")
+    pen.screen.say(f"{name}: {known}; {len(record.done)} pieces of work done.")
+    pen.screen.say(plan.verdict.sentence)
+
+
+def _cards(pen: Pen, plan: Plan) -> Plan:
+    """Offer the cards of work whose findings are not on record."""
+    due = cards_due(pen)
+    if not due:
+        return plan
+    tasks = pen.held.base.tasks
+    pen.screen.say()
+    pen.screen.say("Work is on record, but not what it showed:")
+    for task, names in list(due.items())[:6]:
+        pen.screen.say(f"{tasks[task].title}: {len(names)} to write down", 2)
+    if len(due) > 6:
+        pen.screen.say(f"and {len(due) - 6} more", 2)
+    reply = pen.screen.choose([Option("now", "write it down now"), Option("later", "another time")])
+    if reply.kind == "value" and reply.value == "now":
+        for task in due:
+            plan = fill_card(pen, task, plan)
+    return plan
+
+
+def _menu(pen: Pen, plan: Plan) -> str:
+    following = pen.held.base.questions[plan.to_ask[0]] if plan.to_ask else None
+    options = [Option("on", f"go on with the questions, next: {following.ask}")] if following else []
+    options += [
+        Option("work", "put finished work on record"),
+        Option("change", "see or change an answer"),
+        Option("print", "print the plan and stop"),
+    ]
+    if not following:
+        pen.screen.say("No question is open that could change the plan as it stands.")
+    while True:
+        pen.screen.say()
+        reply = pen.screen.choose(options)
+        if reply.kind == "value":
+            return str(reply.value)
+        if reply.kind == "back":
+            return "print"
+        pen.screen.say("Everything is saved as it is given. Ctrl-C stops at any time.", 2)
