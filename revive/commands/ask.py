@@ -30,16 +30,21 @@ def run(arguments: argparse.Namespace) -> int:
     except EOFError:
         print(f"\nStopped. The answers given so far are saved in {held.path}.", file=sys.stderr)
         return 130
-    from revive.commands.plan import reader_of
     from revive.render.terminal import plan_terminal
 
-    sys.stdout.write("\n" + plan_terminal(plan, base, reader=reader_of(arguments, held.record.answers), full=False))
+    role = held.record.answers.get("user_role")
+    reader = str(role.value) if role and role.value in ("owner", "seller", "club_officer") else "owner"
+    sys.stdout.write("\n" + plan_terminal(plan, base, reader=reader, full=False))
     return 0
 
 
 def screen_for(arguments: argparse.Namespace) -> Screen:
     """Keys, or lines where that was asked for or the terminal can do no more."""
-    if getattr(arguments, "plain", False) or os.environ.get("TERM", "") in ("dumb", "unknown") or not sys.stdin.isatty():
+    if (
+        getattr(arguments, "plain", False)
+        or os.environ.get("TERM", "") in ("dumb", "unknown")
+        or not sys.stdin.isatty()
+    ):
         from revive.plain_prompts import PlainScreen
 
         return PlainScreen()

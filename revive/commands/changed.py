@@ -10,6 +10,8 @@ HEADS = {
     "gate_now": "Changed",
     "stop_new": "New stop",
     "stop_gone": "Stop gone",
+    "hold_new": "Now also holds",
+    "hold_gone": "No longer holds",
     "task_again": "Due again",
     "task_new": "New work",
     "task_gone": "Gone",

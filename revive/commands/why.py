@@ -8,7 +8,7 @@ from revive.plan import Because, Hold, Plan, PlanTask, Step
 from revive.problems import nearest, quoted
 from revive.text import inert, span, spoken
 
-MOST_HOLDS = 60
+UNKNOWN = ("not asked yet", "don't know")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -48,14 +48,18 @@ def gate_lines(base: RuleBase, record: Record, plan: Plan, name: str, day: str) 
         return [*lines, f"Open on the evidence of {gate.opened_on or 'undated entries'}."]
     if gate.state == "not_needed":
         return [*lines, "The goal of this plan does not use it. That does not make it open."]
-    for shut, head in ((True, "It is held shut by:"), (False, "It is not proved while these are unknown:")):
-        holds = [hold for hold in gate.held_by if hold.shut is shut]
-        if holds:
-            lines += ["", head]
-            for hold in holds[:MOST_HOLDS]:
-                lines += hold_lines(base, record, plan, hold)
-            if len(holds) > MOST_HOLDS:
-                lines.append(f"  and {len(holds) - MOST_HOLDS} more")
+    shut = [hold for hold in gate.held_by if hold.shut]
+    if shut:
+        lines += ["", "It is held shut by:"]
+        for hold in shut:
+            lines += hold_lines(base, record, plan, hold)
+    unproven = [hold for hold in gate.held_by if not hold.shut]
+    if unproven:
+        lines += ["", "It is not proved either while these are not known:", *unknown_lines(base, record, unproven)]
+    stops = dict.fromkeys(hold.id for hold in gate.held_by if hold.kind == "stop")
+    if stops:
+        lines += ["", "What clears the stops named here:"]
+        lines += [f"  - {stop}: {inert(base.stops[stop].clears_text)}" for stop in stops]
     lines += ["", *least_lines(base, record, day, name)]
     return lines
 
@@ -71,10 +75,29 @@ def hold_lines(base: RuleBase, record: Record, plan: Plan, hold: Hold) -> list[s
         because = because_of(base, record, plan, rule)
         if because:
             lines.append(f"      because {because}")
-    if hold.kind == "stop":
-        lines.append(f"      cleared by: {inert(base.stops[hold.id].clears_text)}")
-    elif hold.waits_for:
+    if hold.kind != "stop" and hold.waits_for:
         lines.append(f"      waits for: {', '.join(named(base, record, one) for one in hold.waits_for[:8])}")
+    return lines
+
+
+def unknown_lines(base: RuleBase, record: Record, holds: list[Hold]) -> list[str]:
+    """What is not known, each with what it could still mean; holds that wait for the same answers stand together."""
+    from revive.engine.compiled import compile_base
+
+    groups: dict[tuple[str, ...], list[Hold]] = {}
+    for hold in holds:
+        names = compile_base(base).questions_of[hold.rule] if hold.rule else hold.waits_for
+        unknown = tuple(name for name in names if name in base.questions and known(record, name) in UNKNOWN)
+        groups.setdefault(unknown or hold.waits_for, []).append(hold)
+    lines = []
+    for names, group in groups.items():
+        asked = "; ".join(
+            f"{inert(base.questions[name].ask)} ({name}: {known(record, name)})" if name in base.questions else name
+            for name in names
+        )
+        lines.append(f"  - {asked or 'work on record'}")
+        for hold in group:
+            lines.append(f"      could mean: {inert(hold.text)}" + (f" (stop {hold.id})" if hold.kind == "stop" else ""))
     return lines
 
 

@@ -9,7 +9,8 @@ GRAVITY = {"possible": 0, "cleared": 1, "assumed": 2, "standing": 3}
 
 @dataclass(frozen=True)
 class Change:
-    """One difference. kind: gate_opened, gate_shut, stop_new, stop_gone, task_again, task_new, task_gone, task_done.
+    """One difference. kind: gate_opened, gate_shut, gate_now, stop_new, stop_gone, hold_new, hold_gone, task_again,
+    task_new, task_gone or task_done.
 
     why: what led to it, in the words of the rule base.
     """
@@ -21,8 +22,8 @@ class Change:
 
 
 def changes(before: Plan, after: Plan) -> list[Change]:
-    """Gates, then stops, then tasks; within each what is graver first. Empty where nothing differs."""
-    return [*_gates(before, after), *_stops(before, after), *_tasks(before, after)]
+    """Gates, then stops, what else holds a gate, then tasks; within each what is graver first. Empty where nothing differs."""
+    return [*_gates(before, after), *_stops(before, after), *_holds(before, after), *_tasks(before, after)]
 
 
 def _gates(before: Plan, after: Plan) -> list[Change]:
@@ -57,6 +58,26 @@ def _stops(before: Plan, after: Plan) -> list[Change]:
     for stop_id, stop in old.items():
         if stop_id not in new and stop.state != "possible":
             found.append(Change("stop_gone", stop_id, f"{stop.title}: no longer raised"))
+    return found
+
+
+def _holds(before: Plan, after: Plan) -> list[Change]:
+    """Rules that hold a gate shut in one plan and not in the other."""
+    old, new = _rule_holds(before), _rule_holds(after)
+    found = [
+        Change("hold_new", rule, f"{', '.join(gates)}: {text}") for rule, (gates, text) in new.items() if rule not in old
+    ]
+    return found + [
+        Change("hold_gone", rule, f"{', '.join(gates)}: {text}") for rule, (gates, text) in old.items() if rule not in new
+    ]
+
+
+def _rule_holds(plan: Plan) -> dict[str, tuple[list[str], str]]:
+    found: dict[str, tuple[list[str], str]] = {}
+    for gate in plan.gates:
+        for hold in gate.held_by:
+            if hold.rule and hold.shut:
+                found.setdefault(hold.rule, ([], hold.text))[0].append(gate.id)
     return found
 
 

@@ -46,14 +46,14 @@ class Compiled:
     yield_rules: tuple[tuple[str, frozenset[str]], ...]
     opens_with: Mapping[str, str]
     behind: Mapping[str, tuple[str, ...]]
-    tests: dict[int, Test] = field(default_factory=dict)
+    tests: dict[tuple[int, bool], Test] = field(default_factory=dict)
 
-    def test(self, condition: Condition) -> Test:
-        """The need-side test of a condition of this base, compiled when first asked for."""
-        found = self.tests.get(id(condition))
-        if found is None:
-            found = self.tests[id(condition)] = compile_condition(condition, self.base.questions, as_need=True)
-        return found
+    def test(self, condition: Condition, as_need: bool = True) -> Test:
+        """The test of a condition of this base, or of a part of one, compiled when first asked for."""
+        key = id(condition), as_need
+        if key not in self.tests:
+            self.tests[key] = compile_condition(condition, self.base.questions, as_need)
+        return self.tests[key]
 
 
 def fact_conditions(fact: Fact) -> list[Condition]:

@@ -88,7 +88,7 @@ def compile_condition(condition: Condition, questions: Mapping[str, Question], a
     name = condition[1]
     wanted = frozenset((condition[2],) if kind == "has" else condition[2])
     question = questions.get(name)
-    if question is None and kind == "has" or question is not None and question.kind == "many":
+    if (question is None and kind == "has") or (question is not None and question.kind == "many"):
         return _ticks(name, wanted, as_need)
     return _choice(name, wanted, frozenset(question.blind) if question else frozenset(), as_need)
 

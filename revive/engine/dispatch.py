@@ -8,12 +8,17 @@ tried and the shortest calendar is kept.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from revive.engine.network import longest_after
 from revive.engine.workdays import DAY, Workdays
 
+NEVER = 2**62
 SMALLEST_START = 15
 """A task that runs on into the next day is not begun for fewer minutes than this at the end of one."""
+
+PATIENCE = (0, 60, 180)
+"""Minutes for which a pass may leave hands idle for a more urgent job whose wait is about to end."""
 
 
 @dataclass(frozen=True)
@@ -55,8 +60,8 @@ def share_out(jobs: Sequence[Job], people: int, calendar: Workdays, goal: str = 
     best: dict[str, Placed] = {}
     best_days: tuple[int, ...] = ()
     for priority in _priorities(jobs, calendar, goal):
-        for leave_idle in (False, True) if people > 1 else (False,):
-            placed = _Pass(jobs, followers, calendar, priority).run(people, leave_idle)
+        for leave_idle, patience in product((False, True) if people > 1 else (False,), PATIENCE):
+            placed = _Pass(jobs, followers, calendar, priority).run(people, leave_idle, patience)
             days = (
                 max((item.ready for item in placed.values()), default=0) // DAY,
                 placed[goal].finish // DAY if goal in placed else 0,
@@ -119,15 +124,22 @@ class _Pass:
             if not job.before:
                 self._open(job)
 
-    def run(self, people: int, leave_idle: bool) -> dict[str, Placed]:
+    def run(self, people: int, leave_idle: bool, patience: int) -> dict[str, Placed]:
         """leave_idle: hands stay free for a job that needs more of them, rather than fill in."""
         minute = self.calendar.next_work(0)
         busy: list[tuple[int, int]] = []  # (finish, hands)
         while self.eligible:
             busy = [(finish, hands) for finish, hands in busy if finish > minute]
             free = people - sum(hands for _, hands in busy)
+            soon, kept = NEVER, 0
             for job in sorted(self.eligible, key=lambda job: self.place[job.id]) if free else ():
-                if self.release[job.id] > minute or not _fits_day(job, minute, self.calendar):
+                if self.release[job.id] > minute:
+                    if self.release[job.id] <= minute + patience:
+                        soon, kept = min(soon, self.release[job.id]), kept + job.hands
+                    continue
+                if not _fits_day(job, minute, self.calendar):
+                    continue
+                if minute + job.work > soon and job.hands > free - min(kept, people):
                     continue
                 if job.hands > free:
                     if leave_idle:

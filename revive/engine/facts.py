@@ -152,7 +152,7 @@ def _worst_from(case: Case, worst: Mapping[str, Any], values: Mapping[str, Any])
 class Values(dict[str, Any]):
     """Values by name for one side of a Sight; whatever is not there yet is worked out when it is asked for."""
 
-    __slots__ = ("reading", "as_need")
+    __slots__ = ("as_need", "reading")
 
     def __init__(self, reading: "Reading", as_need: bool) -> None:
         super().__init__(reading.given)
@@ -178,7 +178,7 @@ class Reading:
     guesses: values taken for unanswered questions. presuming: what the layout presumes is taken too.
     """
 
-    __slots__ = ("case", "given", "masked", "absent", "guesses", "presuming", "sight")
+    __slots__ = ("absent", "case", "given", "guesses", "masked", "presuming", "sight")
 
     def __init__(
         self,
@@ -195,6 +195,24 @@ class Reading:
         counted = frozenset(case.record.done) if done is None else done
         self.sight = Sight({}, {}, counted, case.limits)
         self.sight.rule, self.sight.need = Values(self, False), Values(self, True)
+
+    def varied(self, case: Case, known: Mapping[str, Any], reached: frozenset[str]) -> "Reading":
+        """The same reading of a case in which some answers differ; what they cannot reach is taken over."""
+        given = {**self.given, **known}
+        other = Reading(
+            case,
+            given,
+            self.masked - set(known),
+            self.absent - set(known),
+            self.guesses,
+            self.presuming,
+            self.sight.done,
+        )
+        for old, new in ((self.sight.rule, other.sight.rule), (self.sight.need, other.sight.need)):
+            for name, value in old.items():
+                if name not in reached:
+                    new[name] = value  # type: ignore[index]
+        return other
 
     def applies(self, question: Question) -> bool:
         """False where the question was never answered and its part or occasion is known not to exist."""

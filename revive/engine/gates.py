@@ -1,13 +1,14 @@
 """Decide what each gate believes: shut, unproven or open. A gate opens on recorded evidence only. Pure."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from revive.engine.compiled import NeedTest
-from revive.engine.conditions import Truth, names_in, tasks_in
+from revive.engine.compiled import NeedTest, questions_behind
+from revive.engine.conditions import Sight, Truth, names_in, tasks_in
 from revive.engine.dates import strictly_after
 from revive.engine.facts import Case, Reading, gate_values
-from revive.model import GATES, Rule
+from revive.model import GATES, Condition, Rule
 from revive.plan import Hold
 
 
@@ -20,38 +21,56 @@ class GateFinding:
     holds: tuple[Hold, ...]
 
 
-def work_counts(case: Case, rule: Rule, task_id: str) -> bool:
-    """Whether recorded work on a task pays for this rule: it must be newer than the finding that the rule rests on.
-
-    Findings of stages 4 and 5 void work that is not certainly newer; hands-on findings void work that is certainly older.
-    """
-    work = case.record.done.get(task_id)
-    if work is None:
-        return False
-    for name in case.compiled.questions_of[rule.id]:
-        answer = case.answers.get(name)
-        if answer is None:
-            continue
-        stage = case.compiled.base.questions[name].stage
-        if stage >= 4 and not strictly_after(work.on, answer.on):
-            return False
-        if stage == 3 and answer.on and work.on and strictly_after(answer.on, work.on):
-            return False
-    return True
+def questions_it_rests_on(case: Case, condition: Condition, sight: Sight, wanted: bool = True) -> set[str]:
+    """Questions behind those parts of a condition that make it come out as wanted, or could: parts known to fail are left out."""
+    truth = case.compiled.test(condition, as_need=False)(sight)
+    if truth is (not wanted):
+        return set()
+    kind = condition[0]
+    if kind in ("all", "any"):
+        parts = [questions_it_rests_on(case, part, sight, wanted) for part in condition[1]]
+        return set().union(*parts)
+    if kind == "not":
+        return questions_it_rests_on(case, condition[1], sight, not wanted)
+    if kind == "when":
+        guard = questions_it_rests_on(case, condition[1], sight, not wanted)
+        return guard | questions_it_rests_on(case, condition[2], sight, wanted)
+    name = condition[1] if kind in ("is", "has", "compare") else ""
+    fact = case.compiled.base.facts.get(name)
+    if fact and fact.kind == "yes_when" and kind == "is":
+        return questions_it_rests_on(case, fact.of, sight, wanted is ("yes" in condition[2]))
+    return set(questions_behind(case.compiled.base, names_in(condition)))
 
 
 class Judge:
     """Judges gates for one case. Everything is worked out once and kept."""
 
-    def __init__(self, case: Case) -> None:
+    def __init__(
+        self,
+        case: Case,
+        like: "Judge | None" = None,
+        changed: Mapping[str, Any] | None = None,
+        reached: frozenset[str] = frozenset(),
+    ) -> None:
+        """like: a judge of the same record with other answers; what `changed` cannot reach is taken over from it."""
         self.case = case
         self.base = case.compiled.base
-        self.given = gate_values(case)
         self._readings: dict[frozenset[str], Reading] = {}
         self._reading_of: dict[str, Reading] = {}
         self._truths: dict[tuple[int, str], Truth] = {}
         self._findings: dict[str, GateFinding] = {}
         self._adders: dict[str, list[str]] | None = None
+        self._rests_on: dict[str, set[str]] = {}
+        self.given: dict[str, Any]
+        self.plain: Reading
+        self.needed: tuple[str, ...]
+        if like is not None and changed is not None:
+            self.given = {**like.given, **changed}
+            self.plain = like.plain.varied(case, changed, reached)
+            self.needed = like.needed
+            self._reading_of = {gate: like.reading(gate).varied(case, changed, reached) for gate in like.needed}
+            return
+        self.given = gate_values(case)
         self.plain = Reading(case, self.given)
         self.needed = tuple(
             gate
@@ -89,6 +108,32 @@ class Judge:
             self._truths[key] = self.case.compiled.rules[rule_id](reading.sight)
         return self._truths[key]
 
+    def rests_on(self, rule: Rule) -> set[str]:
+        """Questions that the rule's finding rests on, as far as is recorded."""
+        if rule.id not in self._rests_on:
+            self._rests_on[rule.id] = questions_it_rests_on(self.case, rule.when, self.plain.sight)
+        return self._rests_on[rule.id]
+
+    def work_counts(self, rule: Rule, task_id: str) -> bool:
+        """Whether recorded work on a task pays for this rule: it must be newer than the finding that the rule rests on.
+
+        Findings of stages 4 and 5 void work that is not certainly newer; hands-on findings void work that is
+        certainly older.
+        """
+        work = self.case.record.done.get(task_id)
+        if work is None:
+            return False
+        for name in self.rests_on(rule):
+            answer = self.case.answers.get(name)
+            if answer is None:
+                continue
+            stage = self.base.questions[name].stage
+            if stage >= 4 and not strictly_after(work.on, answer.on):
+                return False
+            if stage == 3 and answer.on and work.on and strictly_after(answer.on, work.on):
+                return False
+        return True
+
     def exists(self, task_id: str) -> Truth:
         """Whether the task exists on this machine, on recorded answers."""
         only_if = self.case.compiled.only_if.get(task_id)
@@ -98,7 +143,7 @@ class Judge:
         """Whether finished work releases a rule: one task exists, and each is done or certainly does not exist."""
         tasks = [(task, self.exists(task)) for task in rule.holds[gate]]
         return any(there is not False for _, there in tasks) and all(
-            there is False or work_counts(self.case, rule, task) for task, there in tasks
+            there is False or self.work_counts(rule, task) for task, there in tasks
         )
 
     def cleared(self, rule: Rule, gate: str) -> Truth:
@@ -107,7 +152,7 @@ class Judge:
         if test is None:
             return False
         reading = self.reading(gate)
-        counted = frozenset(task for task in self.case.record.done if work_counts(self.case, rule, task))
+        counted = frozenset(task for task in self.case.record.done if self.work_counts(rule, task))
         if counted != reading.sight.done:
             reading = Reading(self.case, self.given, reading.masked, reading.absent, done=counted)
         return test(reading.sight)
@@ -140,7 +185,7 @@ class Judge:
                 open_tasks = [
                     task
                     for task in rule.holds[gate]
-                    if self.exists(task) is not False and not work_counts(self.case, rule, task)
+                    if self.exists(task) is not False and not self.work_counts(rule, task)
                 ]
                 waits = tuple(open_tasks) if truth else tuple(self.unknown_behind(rule.id, gate))
                 yield Hold("rule", rule.id, rule.finding, truth is True, rule.id, waits)
@@ -177,7 +222,7 @@ class Judge:
                 if rule_truth is False or self.base.rules[rule_id].severity == "note":
                     continue
                 truth = True if rule_truth or truth else None
-                satisfied = satisfied and work_counts(self.case, self.base.rules[rule_id], task)
+                satisfied = satisfied and self.work_counts(self.base.rules[rule_id], task)
             there = self.exists(task)
             if truth is False or there is False or satisfied:
                 continue
@@ -224,7 +269,7 @@ def settle_reading(case: Case, reading: Reading, needed: tuple[str, ...]) -> Rea
             for test in compiled.needs[gate]:
                 if not test.calls <= called and not (test.guard and test.guard(current.sight) is False):
                     called |= test.calls
-        for (rule_id, gate), tasks in compiled.clears_calls.items():
+        for (rule_id, _), tasks in compiled.clears_calls.items():
             if not tasks <= called and compiled.rules[rule_id](current.sight):
                 called |= tasks
         left = frozenset(name for name in absent if called.isdisjoint(candidates[name]))

@@ -14,7 +14,8 @@ from revive.model import Oddity, Question
 def questions_to_ask(
     case: Case, judge: Judge, recorded: Reading, states: Mapping[str, str], unsure: Iterable[str]
 ) -> tuple[str, ...]:
-    """Unanswered questions that can be asked now and whose answer can still change the plan, in asking order.
+    """Questions that can be asked now and whose answer can still change the plan, in asking order: those without an
+    answer, and those whose answer finished work has outdated.
 
     The first questions come first; then stage by stage, in the order of the files.
     """
@@ -27,7 +28,7 @@ def questions_to_ask(
         sight = judge.reading(gate).sight
         for test in case.compiled.needs[gate]:
             guard = test.guard(sight) if test.guard else True
-            if guard is False or test.then is None or test.then(sight) is not None and guard is not None:
+            if guard is False or test.then is None or (test.then(sight) is not None and guard is not None):
                 continue
             matters.update(
                 dict.fromkeys(questions_behind(base, [*names_in(test.need.when), *names_in(test.need.then)]))
@@ -35,18 +36,34 @@ def questions_to_ask(
         for hold in judge.finding(gate).holds:
             if hold.rule:
                 matters.update(dict.fromkeys(judge.unknown_behind(hold.rule, gate)))
+            for rule_id in (
+                [rule for task in hold.waits_for for rule in judge.adders(task)] if hold.kind == "need" else ()
+            ):
+                if judge.truth(rule_id, gate) is None:
+                    matters.update(dict.fromkeys(judge.unknown_behind(rule_id, gate)))
     for question in base.questions.values():
         if question.first:
             matters[question.id] = None
+    outdated = outdated_answers(case)
     return tuple(
         question.id
         for question in sorted(base.questions.values(), key=_asking_place)
         if question.id in matters
-        and question.id not in case.answers
         and is_askable(case, question)
         and judge.plain.applies(question)
         and recorded.applies(question)
-        and recorded.sight.rule[question.id] is None
+        and (question.id in outdated or (question.id not in case.answers and recorded.sight.rule[question.id] is None))
+    )
+
+
+def outdated_answers(case: Case) -> frozenset[str]:
+    """Questions whose answers are older than finished work that asks them again; gates no longer believe these."""
+    tasks, answers = case.compiled.base.tasks, case.answers
+    return frozenset(
+        name
+        for task_id, work in case.record.done.items()
+        for name in tasks[task_id].asks_again
+        if name in answers and answers[name].on and work.on and strictly_after(work.on, answers[name].on)
     )
 
 
@@ -66,13 +83,16 @@ def odd_answers(study: Study, name: str) -> tuple[Oddity, ...]:
 
 
 def waiting_after_work(study: Study, task_id: str) -> tuple[str, ...]:
-    """Questions that a recorded task answers and whose answers are missing or older than the work, in the task's order."""
+    """Questions that a recorded task answers, missing or older than the work, in the task's order; then those that it
+    asks again."""
     case, work = study.case, study.case.record.done.get(task_id)
     if work is None:
         return ()
-    found = []
-    for name in case.compiled.base.tasks[task_id].records:
+    task, found, outdated = case.compiled.base.tasks[task_id], [], outdated_answers(case)
+    for name in dict.fromkeys([*task.records, *task.asks_again]):
         question, answer = case.compiled.base.questions[name], case.answers.get(name)
+        if name not in task.records and name not in outdated:
+            continue
         fresh = answer is not None and not strictly_after(work.on, answer.on)
         if not fresh and is_askable(case, question) and study.judge.plain.applies(question):
             found.append(name)

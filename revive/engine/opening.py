@@ -11,7 +11,7 @@ from typing import Any
 from revive.engine.compiled import compile_base, questions_behind
 from revive.engine.conditions import Sight, Ticks, names_in
 from revive.engine.facts import Case, Reading, known_value, open_case
-from revive.engine.gates import Judge, work_counts
+from revive.engine.gates import Judge
 from revive.model import DONT_KNOW, SEVERITIES, Answer, Condition, Question, Record, RuleBase, Value, Work
 from revive.plan import Hold, Step
 
@@ -125,7 +125,7 @@ class _Finder:
             tasks = [
                 task
                 for task in rule.holds[self.gate]
-                if self.judge.exists(task) is not False and not work_counts(self.case, rule, task)
+                if self.judge.exists(task) is not False and not self.judge.work_counts(rule, task)
             ]
             ways.append([Step("task", task) for task in tasks] or None)
         return _cheapest(ways, self.cost)

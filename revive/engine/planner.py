@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from revive.engine.calls import TaskCalls
 from revive.engine.gates import GateFinding
+from revive.engine.gathering import TaskCalls
 from revive.engine.interview import questions_to_ask
 from revive.engine.ordering import working_order
 from revive.engine.parts import sum_parts
@@ -77,7 +77,7 @@ def _plan_stops(study: Study) -> Iterable[PlanStop]:
 
 def _plan_tasks(study: Study, calls: TaskCalls, findings: Mapping[str, GateFinding]) -> tuple[PlanTask, ...]:
     base, done = study.case.compiled.base, study.case.record.done
-    wanted = {task: reasons for task, reasons in calls.reasons.items()}
+    wanted = dict(calls.reasons)
     for finished_id in done:
         wanted.setdefault(finished_id, [])
     again = {task for task in wanted if task in done and calls.is_void(task)}

@@ -25,6 +25,7 @@ from revive.plan import PlanTask
 
 MILESTONE = "gate:"
 OTHERS = ("skilled", "shop")
+ANSWER_WAIT_H = 48
 LONG_WAIT_H = 24
 """A wait of a day or more is worth starting early; it is shown apart."""
 
@@ -101,7 +102,7 @@ def jobs_for(base: RuleBase, to_do: Sequence[PlanTask], left_out: Collection[str
     """
     behind = compile_base(base).behind
     gates = [gate for gate in GATES if gate in base.gates]
-    firsts = {gate.first_task for gate in base.gates.values()}
+    firsts = {gate.first_task for gate in base.gates.values() if gate.id != GATES[0]}
     needs: dict[str, dict[str, None]] = {}
     reach: dict[str, int] = {}  # the last gate that a task, or anything it waits for, is behind
     jobs = []

@@ -35,6 +35,14 @@ class Study:
     states: dict[str, str] = field(default_factory=dict)
     guessed: dict[str, Any] = field(default_factory=dict)
 
+    def state_of(self, rule_id: str) -> str:
+        """What becomes of a rule: certain, assumed, possible or quiet."""
+        test = self.case.compiled.rules[rule_id]
+        if test(self.recorded.sight):
+            return "certain"
+        truth = test(self.assumed.sight)
+        return "assumed" if truth else "quiet" if truth is False else "possible"
+
 
 def study_case(base: RuleBase, record: Record, today: str) -> Study:
     """Read a record in every way that a plan needs and judge every rule."""
@@ -56,16 +64,8 @@ def study_case(base: RuleBase, record: Record, today: str) -> Study:
     assumed = settle_reading(case, Reading(case, worst, masked, presuming=True), judge.needed)
     study = Study(case, judge, recorded, assumed, guessed=guessed)
     case.from_plan["oldest_stop_days"] = _oldest_stop_days(study)
-    study.states = {rule: _rule_state(study, rule) for rule in base.rules}
+    study.states = {rule: study.state_of(rule) for rule in base.rules}
     return study
-
-
-def _rule_state(study: Study, rule_id: str) -> str:
-    test = study.case.compiled.rules[rule_id]
-    if test(study.recorded.sight):
-        return "certain"
-    truth = test(study.assumed.sight)
-    return "assumed" if truth else "quiet" if truth is False else "possible"
 
 
 def _oldest_stop_days(study: Study) -> float:

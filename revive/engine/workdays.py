@@ -43,7 +43,7 @@ class Workdays:
         day = minute // DAY
         while True:
             opens, closes = self.hours_of(day)
-            if minute < closes:
+            if minute < closes and opens < closes:
                 return max(minute, opens)
             day += 1
 
