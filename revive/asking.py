@@ -1,15 +1,13 @@
-"""Ask one question on a screen: its words, its help, and an answer that the record takes. Saves nothing, plans nothing."""
+"""Ask one question on a screen: its words, its help, an answer that the record takes. Saves and plans nothing."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from revive.engine.compiled import questions_behind
-from revive.engine.conditions import names_in
 from revive.model import DONT_KNOW, MUST_KNOW, Answer, Question, ReviveError, RuleBase, Value
+from revive.saying import say_question
 from revive.screen import Option, Screen
 from revive.text import spoken
-from revive.understood import typed_number
 
 REST = Option(DONT_KNOW, "not sure about the others")
 EXAMPLES = {"bar": "2.1 bar or 30 psi", "l": "2.1, 2.1 l or 3 pt", "ml": "250 ml or 9 fl oz", "V": "12.4"}
@@ -25,12 +23,12 @@ class Outcome:
 
 
 def ask_one(screen: Screen, base: RuleBase, question: Question, given: Answer | None, today: str, head: str) -> Outcome:
-    """Ask until there is an outcome; help is shown as often as wanted. given: the answer so far. head: where we are."""
-    screen.say()
-    screen.say(head)
-    screen.say(question.ask)
-    if question.caution:
-        screen.say(f"CAUTION: {question.caution}", 2)
+    """Ask until there is an outcome; help is shown as often as wanted.
+
+    given: the answer so far. head: where we are; empty where the question is on the screen already.
+    """
+    if head:
+        say_question(screen, question, head)
     if given:
         screen.say(f"Answer now: {in_words(question, given.value)}{_since(given)}", 2)
     while True:
@@ -83,6 +81,8 @@ def _taken(screen: Screen, question: Question, given: Answer | None, value: Any,
     if question.kind == "number":
         if not value and given:
             return given.value
+        from revive.understood import typed_number
+
         try:
             number = typed_number(question, str(value), today)
         except ReviveError as trouble:
@@ -103,8 +103,6 @@ def show_help(screen: Screen, base: RuleBase, question: Question) -> None:
     """How to look, why it matters, what a wrong guess costs, what "don't know" means in the plan."""
     screen.say()
     screen.say(f"How to look: {question.how}" if question.how else "How to look: ask whoever knows.")
-    if question.caution:
-        screen.say(f"CAUTION: {question.caution}")
     if question.why:
         screen.say(f"Why: {question.why}")
     if question.costs:
@@ -114,8 +112,7 @@ def show_help(screen: Screen, base: RuleBase, question: Question) -> None:
     if tasks:
         screen.say(f"What would settle it: {'; '.join(tasks[:3])}.")
     screen.say("Not looked yet: left open. The plan lists what hangs on it, and no gate opens on it.")
-    screen.say()
-    screen.say(question.ask)
+    say_question(screen, question, "The question again:")
 
 
 def _unknown(question: Question) -> str:
@@ -129,6 +126,9 @@ def _unknown(question: Question) -> str:
 
 def _where_it_is_said(screen: Screen, base: RuleBase, question: Question) -> str:
     """Say which answers make a question not apply; the id of the one to go to, or empty to stay."""
+    from revive.engine.compiled import questions_behind
+    from revive.engine.conditions import names_in
+
     names = questions_behind(base, names_in(question.skip_when))
     asked = [base.questions[name] for name in names if name in base.questions]
     if not asked:

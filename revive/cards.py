@@ -1,4 +1,4 @@
-"""Finished work is asked about: one short card for each task, with what doing it showed. All of it gets the work's date."""
+"""Ask what finished work showed: one short card for each task, all of it dated as the work is."""
 
 from typing import Any
 
@@ -109,7 +109,9 @@ def _one_detail(pen: Pen, task_id: str, name: str, plan: Plan, head: str) -> tup
     pen.screen.say()
     pen.screen.say(head)
     pen.screen.say(f"Worth keeping: {spoken(name)}")
-    reply = pen.screen.line("A number, or Enter to leave it out" if kind == "number" else "Some words, or Enter to leave it out", free=True)
+    reply = pen.screen.line(
+        "A number, or Enter to leave it out" if kind == "number" else "Some words, or Enter to leave it out", free=True
+    )
     if reply.kind == "back":
         return plan, -1
     if reply.kind != "value" or not reply.value:

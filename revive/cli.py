@@ -63,7 +63,11 @@ def _parser() -> argparse.ArgumentParser:
 
     ask = _command(commands, "ask", "ask", "ask the questions that matter, one at a time; saves after each answer")
     ask.add_argument("--by", metavar="NAME", help="who answers")
-    ask.add_argument("--plain", action="store_true", help="numbered lines instead of keys: for screen readers and pipes")
+    ask.add_argument("--plain", action="store_true", help="numbered lines instead of keys, also by pipe")
+
+    prime = _command(commands, "prime", "prime", "stand by while oilways are primed: count bursts and rests, log them")
+    prime.add_argument("--by", metavar="NAME", help="who stands by")
+    prime.add_argument("--plain", action="store_true", help="numbered lines instead of keys")
 
     note = _command(commands, "note", "note", "put findings on record and show what changed")
     note.add_argument("pairs", nargs="+", metavar="question=value")
@@ -76,9 +80,24 @@ def _parser() -> argparse.ArgumentParser:
     done.add_argument("--on", metavar="DATE", help="when it was done; now if left out")
     done.add_argument("--by", metavar="NAME")
     done.add_argument("--note", default="", metavar="TEXT")
+    done.add_argument("--no-card", action="store_true", help="do not ask what the work showed")
+    done.add_argument("--plain", action="store_true", help="ask what the work showed by numbered lines, also by pipe")
 
     why = _command(commands, "why", "why", "the reasons behind a task, gate, stop, rule or question")
     why.add_argument("name", metavar="NAME")
+
+    whatif = _command(commands, "whatif", "whatif", "show what answers would change, without writing anything")
+    whatif.add_argument("pairs", nargs="+", metavar="question=value")
+
+    looks = _command(commands, "looks", "looks", "rank the unknowns by what a look at each would decide")
+    looks.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
+    looks.add_argument("--all", action="store_true", help="show every one")
+
+    reckon = commands.add_parser("reckon", help="any figure on its own, with method and source; lists them without a name")
+    reckon.add_argument("figure", nargs="?", metavar="FIGURE")
+    reckon.add_argument("pairs", nargs="*", metavar="name=value")
+    reckon.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
+    reckon.set_defaults(module="reckon")
 
     rules = commands.add_parser("rules", help="for people who edit the rule base").add_subparsers(metavar="ACTION")
     check = rules.add_parser("check", help="report every problem in the rule base")

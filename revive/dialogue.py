@@ -10,6 +10,7 @@ from revive.answering import Pen
 from revive.asking import Outcome, ask_one, in_words
 from revive.model import Question
 from revive.plan import Plan
+from revive.saying import FIRST_HEAD, say_stage
 from revive.screen import Option
 
 
@@ -19,6 +20,7 @@ class Interview:
 
     later: questions put off in this sitting. cautioned: stages whose caution was shown.
     offered: whether the first plan was offered. stage: of the last new question after that.
+    early: a question that was asked before the plan was made, and what became of it.
     """
 
     pen: Pen
@@ -28,6 +30,7 @@ class Interview:
     cautioned: set[int] = field(default_factory=set)
     offered: bool = False
     stage: int = 0
+    early: tuple[str, Outcome] | None = None
 
     def run(self, plan: Plan) -> Plan:
         """Ask until nothing is left or the reader has enough; the plan as it then stands."""
@@ -44,7 +47,7 @@ class Interview:
                 plan, forth = self.pen.plan(), turn != "back"
                 continue
             outcome = self._ask(question, plan, new)
-            plan = self._after(question, outcome, plan)
+            plan = self._after(question, outcome, plan, new)
             forth = outcome.kind != "back"
 
     def revise(self, plan: Plan) -> Plan:
@@ -52,7 +55,11 @@ class Interview:
         base, last = self.pen.held.base, ""
         while True:
             answers = self.pen.held.record.answers
-            options = [Option(q.id, f"{q.ask} {in_words(q, answers[q.id].value)}") for q in _in_order(self.pen) if q.id in answers]
+            options = [
+                Option(q.id, f"{q.ask} {in_words(q, answers[q.id].value)}")
+                for q in _in_order(self.pen)
+                if q.id in answers
+            ]
             self.pen.screen.say()
             self.pen.screen.say("Which answer is to change?")
             reply = self.pen.screen.choose([*options, Option("", "none, go on", "n")], last)
@@ -142,12 +149,13 @@ class Interview:
 
     def _ask(self, question: Question, plan: Plan, new: bool, head: str = "") -> Outcome:
         base, screen = self.pen.held.base, self.pen.screen
-        stage = base.stages[question.stage]
-        if question.stage not in self.cautioned and stage.caution:
-            self.cautioned.add(question.stage)
-            screen.say()
-            screen.say(f"STAGE {stage.number}: {stage.title}")
-            screen.say(f"CAUTION: {stage.caution}")
+        early, self.early = self.early, None
+        stage, said_before = base.stages[question.stage], question.stage in self.cautioned
+        self.cautioned.add(question.stage)
+        if early and early[0] == question.id:
+            return early[1]
+        if stage.caution and not said_before:
+            say_stage(screen, stage)
         given = self.pen.held.record.answers.get(question.id)
         return ask_one(screen, base, question, given, self.pen.day, head or self._head(question, plan, new))
 
@@ -157,13 +165,15 @@ class Interview:
         stage = f"Stage {question.stage} of {len(base.stages)}"
         if not new:
             return f"{stage}. Seen before; right arrow or f goes forward."
+        if question.id in self.pen.held.record.answers:
+            return f"{stage}. Asked again, since work was done after the answer was given."
         first = self._first_left(plan)
         if question.first and first:
-            return f"{stage}. Then a first plan: {len(first)} to go at most." if len(first) > 1 else f"{stage}. The last one before a first plan."
+            return FIRST_HEAD.format(stage=question.stage, stages=len(base.stages), left=len(first))
         more = len([n for n in plan.to_ask if n not in self.later and base.questions[n].stage == question.stage]) - 1
         return f"{stage}. About {more} more in this stage." if more > 0 else f"{stage}. The last one in this stage."
 
-    def _after(self, question: Question, outcome: Outcome, plan: Plan) -> Plan:
+    def _after(self, question: Question, outcome: Outcome, plan: Plan, new: bool) -> Plan:
         """Save what was said and move along the trail."""
         name, screen = question.id, self.pen.screen
         if outcome.kind == "back":
@@ -185,7 +195,7 @@ class Interview:
             screen.say("-> not looked yet, left open", 2)
             plan = self.pen.take(question, plan)
         else:
-            kept = self.pen.put(question, outcome.value, plan)
+            kept = self.pen.put(question, outcome.value, plan, self.pen.now() if new else "")
             if kept is None:
                 return plan
             plan = kept

@@ -22,10 +22,16 @@ WORDS = {
 class PlainScreen:
     """A terminal that is only written and read by lines."""
 
-    def say(self, text: str = "", indent: int = 0) -> None:
+    def say(self, text: str = "", indent: int = 0, hang: int = 0) -> None:
         width = min(shutil.get_terminal_size((80, 24)).columns - 1, WIDEST)
-        for line in wrapped(text, width, indent):
+        for line in wrapped(text, width, indent, hang):
             print(fits(line, sys.stdout.encoding), flush=True)
+
+    def count(self, text: str) -> None:
+        print(fits(text, sys.stdout.encoding), end=" ", flush=True)
+
+    def forget_keys(self) -> None:
+        """Nothing is dropped: a line on a pipe is an answer that was meant."""
 
     def choose(self, options: Sequence[Option], current: str = "") -> Reply:
         numbered = self._show(options, [current])
@@ -72,10 +78,10 @@ class PlainScreen:
         numbered = [option for option in options if not option.key]
         for place, option in enumerate(numbered, start=1):
             mark = " (your answer now)" if option.value in chosen else ""
-            self.say(f"{place}. {option.text}{mark}", 2)
+            self.say(f"{place}. {option.text}{mark}", 2, 3)
         for option in options:
             if option.key:
-                self.say(f"{option.key}. {option.text}{' (your answer now)' if option.value in chosen else ''}", 2)
+                self.say(f"{option.key}. {option.text}{' (your answer now)' if option.value in chosen else ''}", 2, 3)
         return numbered
 
     def _common(self, typed: str, options: Sequence[Option], words: Sequence[str] = tuple(WORDS)) -> Reply | None:

@@ -35,6 +35,20 @@ class KeyScreen:
             print(_fits(line), flush=True)
             self.lines += 1
 
+    def count(self, text: str) -> None:
+        print(_fits(text), end=" ", flush=True)
+
+    def forget_keys(self) -> None:
+        try:
+            import termios
+
+            termios.tcflush(sys.stdin, termios.TCIFLUSH)
+        except ImportError:  # a Windows console
+            import msvcrt
+
+            while msvcrt.kbhit():  # type: ignore[attr-defined,unused-ignore]
+                msvcrt.getwch()  # type: ignore[attr-defined,unused-ignore]
+
     def choose(self, options: Sequence[Option], current: str = "") -> Reply:
         return self._listed(options, (current,), (), False)
 
@@ -64,7 +78,7 @@ class KeyScreen:
         numbered = [option for option in options if not option.key]
         letters = [option for option in options if option.key]
         texts = [_entry(option.text, 7 if ticking else 3) for option in numbered]
-        room = shutil.get_terminal_size((80, 24)).lines - self.lines - len(letters) - 3
+        room = shutil.get_terminal_size((80, 24)).lines - self.lines - len(letters) - 4
         spread = pages([text.count("\n") + 1 for text in texts], max(5, room))
         page = next((place for place, part in enumerate(spread) if any(numbered[i].value in now for i in part)), 0)
         wanted = now[0] if now else ""
@@ -74,10 +88,10 @@ class KeyScreen:
             for number, i in enumerate(spread[page] if numbered else (), start=1):
                 box = f"[{'x' if numbered[i].value in now else ' '}] " if ticking else ""
                 shown.append((numbered[i], f"{number} {box}{'' if ticking else ' '}{texts[i]}"))
-            shown += [(option, f"{option.key}  {_entry(option.text, 3)}") for option in letters]
+            turns = [Option("", f"more, page {page + 1} of {len(spread)}", "+")] if len(spread) > 1 else []
+            shown += [(option, f"{option.key}  {_entry(option.text, 3)}") for option in [*turns, *letters]]
             at = next((place for place, (option, _) in enumerate(shown) if wanted and option.value == wanted), 0)
-            turn = f"page {page + 1} of {len(spread)}, + turns.  " if len(spread) > 1 else ""
-            reply = _run_list(shown, at, f"{turn}{keys}.  ? help, b back", ticking)
+            reply = _run_list(shown, at, f"{keys}.  ? help, b back", ticking)
             if reply.kind == TURN:
                 page, wanted = (page + int(reply.value)) % len(spread), ""
             elif reply.kind == TICK:
@@ -95,26 +109,27 @@ class KeyScreen:
 def _run_list(shown: Sequence[tuple[Option, str]], at: int, hint: str, ticking: bool) -> Reply:
     """Run one page of a list. Numbers and letters act at once; Enter takes what is pointed at."""
     import questionary
+    from prompt_toolkit.application import Application
+    from prompt_toolkit.layout import FormattedTextControl, HSplit, Layout, Window
     from questionary.prompts.common import InquirerControl
 
     choices = [questionary.Choice(_fits(title), value=str(place)) for place, (_, title) in enumerate(shown)]
-    asked = questionary.select(
-        _fits(hint),
-        choices,
-        default=choices[at],
-        qmark="",
-        pointer=">",
-        instruction=" ",
-        style=questionary.Style(LOOKS),
-        use_jk_keys=False,
-        erase_when_done=True,
+    control: Any = InquirerControl(
+        choices, pointer=">", use_indicator=False, initial_choice=choices[at], focusable=True
     )
-    windows = asked.application.layout.find_all_windows()
-    control: Any = next(window.content for window in windows if isinstance(window.content, InquirerControl))
-    control.selected_options = []
+    head = Window(FormattedTextControl(" " + _fits(hint)), height=1)
+    asked = questionary.Question(
+        Application(
+            layout=Layout(HSplit([head, Window(control)]), focused_element=control),
+            style=questionary.Style(LOOKS),
+            erase_when_done=True,
+        )
+    )
 
     def take(place: int) -> Reply:
         option = shown[place][0]
+        if option.key == "+":
+            return Reply(TURN, 1)
         return Reply("key", option.key) if option.key else Reply(TICK if ticking else "value", option.value)
 
     replies = {"left": Reply("back"), "b": Reply("back"), "escape": Reply("back"), "right": Reply("forward")}
@@ -148,6 +163,9 @@ def _run(asked: Any, moves: dict[str, Callable[[KeyEvent], None]], replies: dict
 
     bindings = KeyBindings()
 
+    def interrupted(event: KeyEvent) -> None:
+        event.app.exit(exception=KeyboardInterrupt)
+
     def answering(key: str, reply: Reply) -> Callable[[KeyEvent], None]:
         def press(event: KeyEvent) -> None:
             buffer = event.current_buffer
@@ -168,6 +186,7 @@ def _run(asked: Any, moves: dict[str, Callable[[KeyEvent], None]], replies: dict
     for key, move in moves.items():
         bindings.add(key, eager=True)(move)
     bindings.add("c-d", eager=True)(closed)
+    bindings.add("c-c", eager=True)(interrupted)
     application = asked.application
     application.ttimeoutlen = 0.1
     application.key_bindings = merge_key_bindings([b for b in (application.key_bindings, bindings) if b])

@@ -1,4 +1,4 @@
-"""What a conversation needs from a terminal: what can be chosen, what comes back, text that fits. Reads and prints nothing.
+"""What a conversation needs from a terminal: choices, replies, text that fits. Reads and prints nothing.
 
 Two modules do the reading and printing: prompts.py by keys, plain_prompts.py by numbered lines.
 """
@@ -62,6 +62,12 @@ class Screen(Protocol):
     def say(self, text: str = "", indent: int = 0) -> None:
         """Show text, wrapped; an empty text leaves a line free."""
 
+    def count(self, text: str) -> None:
+        """Show one step of a count on the same line, at once."""
+
+    def forget_keys(self) -> None:
+        """Drop what was typed while nothing was asked."""
+
     def choose(self, options: Sequence[Option], current: str = "") -> Reply:
         """One of the options. current: the value that Enter keeps."""
 
@@ -72,17 +78,19 @@ class Screen(Protocol):
         """One typed line; the letters of `keys` alone on it choose them. free: any text may be typed."""
 
 
-def wrapped(text: str, width: int, indent: int = 0) -> list[str]:
+def wrapped(text: str, width: int, indent: int = 0, hang: int = 0) -> list[str]:
     """Text as lines of at most `width`, without control characters; paragraphs are kept. At least one line.
+
+    hang: how much further in the second and later lines of a paragraph stand.
 
     >>> wrapped("one two three", 9, indent=2)
     ['  one two', '  three']
     """
     room = max(NARROWEST, min(width, WIDEST))
-    margin = " " * indent
+    margin, further = " " * indent, " " * (indent + hang)
     lines: list[str] = []
     for part in inert(text).split("\n"):
-        lines += textwrap.wrap(part, room, initial_indent=margin, subsequent_indent=margin) or [""]
+        lines += textwrap.wrap(part, room, initial_indent=margin, subsequent_indent=further) or [""]
     return lines
 
 

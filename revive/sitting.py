@@ -1,6 +1,7 @@
-"""One sitting with a record: work done since, then the questions, then any answer to change. Ends with the plan in hand."""
+"""One sitting with a record: work done since, then the questions, then any answer to change. Hands back the plan."""
 
 from revive.answering import Pen
+from revive.asking import Outcome
 from revive.cards import cards_due, fill_card, put_work_on_record
 from revive.dialogue import Interview
 from revive.model import DONT_KNOW
@@ -9,12 +10,11 @@ from revive.screen import Option
 from revive.text import inert
 
 
-def sit_down(pen: Pen) -> Plan:
-    """Ask what there is to ask; the plan as it stands when the reader has enough."""
-    plan, interview = pen.plan(), Interview(pen)
+def sit_down(pen: Pen, early: tuple[str, Outcome] | None = None) -> Plan:
+    """Ask what there is to ask; the plan as it stands when the reader has enough. early: a question asked before."""
+    plan, interview = pen.plan(), Interview(pen, early=early)
     record = pen.held.record
     if not record.answers and not record.done:
-        pen.screen.say("Every answer is saved as it is given. Ctrl-C stops at any time; nothing is lost.")
         return interview.run(plan)
     _say_where(pen, plan)
     plan = _cards(pen, plan)

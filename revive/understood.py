@@ -25,8 +25,7 @@ def typed_number(question: Question, typed: str, today: str) -> Number:
         number = Number(float(year[1]))
     if number is None:
         value = round(parse(typed, question.unit), 4)
-        said = f"{typed.strip()} is {value:g} {question.unit}" if re.search(r"[^\d.,\s]", typed) else ""
-        number = Number(value, " ".join(part for part in (said and said + ".", remark(typed)) if part))
+        number = Number(value, remark(typed))
     if not question.low <= number.value <= question.high:
         raise ReviveError(
             f"{number.value:g} {question.unit} is outside {question.low:g} to {question.high:g} {question.unit}.\n"
@@ -41,8 +40,8 @@ def _age(question: Question, typed: str, today: str) -> Number | None:
     if question.id.startswith("tyre_") and re.fullmatch(r"\d{3,4}", typed):
         return _tyre_code(typed, today)
     if re.fullmatch(r"(19|20)\d\d", typed) and int(typed) <= this_year:
-        age = this_year - int(typed)
-        return Number(float(age), f"Since {typed}: {_years(age)}.")
+        whole = this_year - int(typed)
+        return Number(float(whole), f"Since {typed}: {_years(whole)}.")
     iso = re.fullmatch(r"(\d{4})-(\d\d?)(-\d\d?)?", typed)
     named = re.fullmatch(r"([A-Za-z]{3})[a-z]*\.? (\d{4})", typed)
     short = re.fullmatch(r"(\d\d?)/(\d{4})", typed)

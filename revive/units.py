@@ -10,6 +10,7 @@ A bare number is in the unit wanted. It refuses to guess: `1,200` may be 1.2 or 
 """
 
 import re
+from math import isfinite
 from typing import NamedTuple
 
 from revive.model import ReviveError
@@ -209,11 +210,13 @@ def _split(text: str, wanted_unit: str) -> tuple[float, str]:
             text, f"a number{_in(wanted_unit)} was expected", f"Write for example: 12.5 {wanted_unit}".rstrip()
         )
     if match["over"]:
-        if int(match["under"]) == 0:
+        if float(match["under"]) == 0:
             raise _trouble(text, "nothing can be divided by 0", "Write the fraction as a decimal number.")
-        number = int(match["whole"] or 0) + int(match["over"]) / int(match["under"])
+        number = float(match["whole"] or 0) + float(match["over"]) / float(match["under"])
     else:
         number = _decimal(text, match["plain"])
+    if not isfinite(number):
+        raise _trouble(text, "the number is far too large", "Write it without an exponent.")
     return (-number if match["sign"] == "-" else number), match["unit"].strip()
 
 
@@ -222,19 +225,17 @@ def _decimal(text: str, plain: str) -> float:
         other = plain.replace(",", "")
         raise _trouble(text, "the comma can be read in two ways", f"Write {other}, or with a point for a decimal.")
     try:
-        number = float(plain.replace(",", "."))
+        return float(plain.replace(",", "."))
     except ValueError:
         raise _trouble(
             text, f"{quoted(plain)} is not a number", "Write it with one decimal point, such as 12.5."
         ) from None
-    if number in (float("inf"), float("-inf")):
-        raise _trouble(text, "the number is far too large", "Write it without an exponent.")
-    return number
 
 
 def _same_word(found: str, wanted: str) -> bool:
     one, other = found.lower(), wanted.lower()
-    return bool(wanted) and (one == other or one + "s" == other or one == other + "s")
+    plural = min(len(one), len(other)) > 2 and (one + "s" == other or one == other + "s")
+    return bool(wanted) and (one == other or plural)
 
 
 def _in(unit: str) -> str:

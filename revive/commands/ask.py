@@ -4,7 +4,10 @@ import argparse
 import os
 import sys
 
+from revive.asking import Outcome, ask_one
 from revive.commands.common import hold_record, moment, rule_base, today
+from revive.model import RuleBase
+from revive.saying import FIRST_HEAD, say_question, say_stage
 from revive.screen import Screen
 
 NO_TERMINAL = """revive ask needs a terminal to ask on, and there is none here.
@@ -21,12 +24,14 @@ def run(arguments: argparse.Namespace) -> int:
         return 2
     base = rule_base(arguments)
     held = hold_record(arguments, base, new_allowed=True)
-    from revive.answering import Pen
-    from revive.sitting import sit_down
-
-    pen = Pen(screen_for(arguments), held, today(arguments), lambda: moment(arguments), arguments.by or "")
+    screen = screen_for(arguments)
     try:
-        plan = sit_down(pen)
+        early = None if held.data else ask_first(screen, base, today(arguments))
+        from revive.answering import Pen
+        from revive.sitting import sit_down
+
+        pen = Pen(screen, held, today(arguments), lambda: moment(arguments), arguments.by or "")
+        plan = sit_down(pen, early)
     except EOFError:
         print(f"\nStopped. The answers given so far are saved in {held.path}.", file=sys.stderr)
         return 130
@@ -36,6 +41,16 @@ def run(arguments: argparse.Namespace) -> int:
     reader = str(role.value) if role and role.value in ("owner", "seller", "club_officer") else "owner"
     sys.stdout.write("\n" + plan_terminal(plan, base, reader=reader, full=False))
     return 0
+
+
+def ask_first(screen: Screen, base: RuleBase, day: str) -> tuple[str, Outcome]:
+    """Ask the first question of a new record before the engine is needed; its id and what became of it."""
+    firsts = sorted((question for question in base.questions.values() if question.first), key=lambda q: q.first)
+    first, stage = firsts[0], base.stages[firsts[0].stage]
+    screen.say("Every answer is saved as it is given. Ctrl-C stops at any time; nothing is lost.")
+    say_stage(screen, stage)
+    say_question(screen, first, FIRST_HEAD.format(stage=stage.number, stages=len(base.stages), left=len(firsts)))
+    return first.id, ask_one(screen, base, first, None, day, "")
 
 
 def screen_for(arguments: argparse.Namespace) -> Screen:

@@ -1,15 +1,18 @@
-"""What the commands share: the rule base in use, the day, a record in hand, saving it."""
+"""What the commands share: the rule base in use, the day, a record in hand, saving it.
+
+Imports wait until they are needed, so that the first question is on the screen at once.
+"""
 
 import argparse
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from revive import __version__
-from revive.engine.planner import make_plan
 from revive.model import Record, ReviveError, RuleBase
-from revive.plan import Plan
-from revive.problems import summary
-from revive.record import is_date, parse_record, read_bytes
+
+if TYPE_CHECKING:
+    from revive.plan import Plan
 
 
 def rule_base(arguments: argparse.Namespace) -> RuleBase:
@@ -19,6 +22,8 @@ def rule_base(arguments: argparse.Namespace) -> RuleBase:
     folder = Path(arguments.rules) if arguments.rules else default_rules_folder()
     base, problems = load_rules(folder, [Path(extra) for extra in arguments.extra])
     if base is None:
+        from revive.problems import summary
+
         files = len({problem.file for problem in problems})
         raise ReviveError("\n".join([*map(str, problems), summary(problems, files)]))
     return base
@@ -27,6 +32,8 @@ def rule_base(arguments: argparse.Namespace) -> RuleBase:
 def today(arguments: argparse.Namespace) -> str:
     """The day of the plan as ISO text: --today, or the machine's date."""
     if arguments.today:
+        from revive.record import is_date
+
         if not is_date(arguments.today) or len(arguments.today) > 10:
             raise ReviveError(f"--today is '{arguments.today}'; a date such as 2026-11-25 was expected")
         return str(arguments.today)
@@ -39,6 +46,8 @@ def moment(arguments: argparse.Namespace) -> str:
     """When something was seen or done: --on, or now to the second."""
     given = getattr(arguments, "on", None)
     if given:
+        from revive.record import is_date
+
         if not is_date(given):
             raise ReviveError(f"--on is '{given}'; a date such as 2026-11-21 or 2026-11-21T10:40 was expected")
         return str(given)
@@ -59,6 +68,7 @@ class Held:
 
     def write(self, new: bytes) -> None:
         """Check the new bytes, save them and hold the record they make."""
+        from revive.record import parse_record
         from revive.record_save import save
 
         record = parse_record(new, self.path, self.base)
@@ -71,12 +81,16 @@ def hold_record(arguments: argparse.Namespace, base: RuleBase, new_allowed: bool
     path = Path(arguments.record)
     if new_allowed and not path.exists():
         return Held(str(path), base, None, Record())
+    from revive.record import parse_record, read_bytes
+
     data = read_bytes(path)
     if new_allowed and not data.strip():
         return Held(str(path), base, data, Record())
     return Held(str(path), base, data, parse_record(data, str(path), base))
 
 
-def plan_for(arguments: argparse.Namespace, held: Held) -> Plan:
+def plan_for(arguments: argparse.Namespace, held: Held) -> "Plan":
     """The plan for a record in hand."""
+    from revive.engine.planner import make_plan
+
     return make_plan(held.base, held.record, today(arguments), __version__)

@@ -88,7 +88,7 @@ def unknown_lines(base: RuleBase, record: Record, holds: list[Hold]) -> list[str
     for hold in holds:
         names = compile_base(base).questions_of[hold.rule] if hold.rule else hold.waits_for
         unknown = tuple(name for name in names if name in base.questions and known(record, name) in UNKNOWN)
-        groups.setdefault(unknown or hold.waits_for, []).append(hold)
+        groups.setdefault(unknown or names, []).append(hold)
     lines = []
     for names, group in groups.items():
         asked = "; ".join(
@@ -97,7 +97,8 @@ def unknown_lines(base: RuleBase, record: Record, holds: list[Hold]) -> list[str
         )
         lines.append(f"  - {asked or 'work on record'}")
         for hold in group:
-            lines.append(f"      could mean: {inert(hold.text)}" + (f" (stop {hold.id})" if hold.kind == "stop" else ""))
+            head = "needed" if hold.kind == "need" else "could mean"
+            lines.append(f"      {head}: {inert(hold.text)}" + (f" (stop {hold.id})" if hold.kind == "stop" else ""))
     return lines
 
 

@@ -65,10 +65,14 @@ def _holds(before: Plan, after: Plan) -> list[Change]:
     """Rules that hold a gate shut in one plan and not in the other."""
     old, new = _rule_holds(before), _rule_holds(after)
     found = [
-        Change("hold_new", rule, f"{', '.join(gates)}: {text}") for rule, (gates, text) in new.items() if rule not in old
+        Change("hold_new", rule, f"{', '.join(gates)}: {text}")
+        for rule, (gates, text) in new.items()
+        if rule not in old
     ]
     return found + [
-        Change("hold_gone", rule, f"{', '.join(gates)}: {text}") for rule, (gates, text) in old.items() if rule not in new
+        Change("hold_gone", rule, f"{', '.join(gates)}: {text}")
+        for rule, (gates, text) in old.items()
+        if rule not in new
     ]
 
 

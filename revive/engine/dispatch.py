@@ -1,75 +1,81 @@
-"""Share work out over days and hands: list scheduling, the best of a few fixed priorities. Pure and repeatable.
+"""Share work out over days and hands: try several orders of urgency, mend the best, know when no better is possible.
 
-Source of the method: R. L. Graham, "Bounds on Multiprocessing Timing Anomalies", SIAM Journal on Applied
-Mathematics 17 (1969), pages 416 to 429; the longest chain of work first: T. C. Hu, "Parallel Sequencing and Assembly
-Line Problems", Operations Research 9 (1961), pages 841 to 848. No priority is best for every network, so several are
-tried and the shortest calendar is kept.
+Pure and repeatable. Sources: the longest chain of work first, T. C. Hu, "Parallel Sequencing and Assembly Line
+Problems", Operations Research 9 (1961), pages 841 to 848; moving what was held up to the front and trying again,
+D. E. Joslin and D. P. Clements, "Squeaky Wheel Optimization", Journal of Artificial Intelligence Research 10 (1999),
+pages 353 to 373; both from memory.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import product
+from graphlib import TopologicalSorter
 
 from revive.engine.network import longest_after
+from revive.engine.placing import Job, Placed, first_fit, place_all
 from revive.engine.workdays import DAY, Workdays
 
-NEVER = 2**62
-SMALLEST_START = 15
-"""A task that runs on into the next day is not begun for fewer minutes than this at the end of one."""
-
-PATIENCE = (0, 60, 180)
-"""Minutes for which a pass may leave hands idle for a more urgent job whose wait is about to end."""
-
-
-@dataclass(frozen=True)
-class Job:
-    """One piece of work. work: minutes of hands-on time, 0 for a mere milestone. wait: minutes by the clock after it.
-
-    hands: people it takes while it is worked on; none while it waits. before: jobs whose work and wait come first.
-    keep_whole: not to be broken off overnight where one day can hold it. rank: place of the gate it is due before.
-    """
-
-    id: str
-    work: int
-    wait: int = 0
-    hands: int = 1
-    before: tuple[str, ...] = ()
-    keep_whole: bool = False
-    rank: int = 0
-
-
-@dataclass(frozen=True)
-class Placed:
-    """When a job is worked on, in minutes. pieces: one stretch a day. ready: when what follows may begin."""
-
-    start: int
-    finish: int
-    ready: int
-    pieces: tuple[tuple[int, int], ...]
-
-
-Priority = Callable[[Job], tuple[float, ...]]
+ROUNDS = 8
+"""Times that held-up jobs are moved to the front before the best so far is taken."""
 
 
 def share_out(jobs: Sequence[Job], people: int, calendar: Workdays, goal: str = "") -> dict[str, Placed]:
-    """Every job placed. Least days first, then the earliest day for the `goal` job, then the most natural order.
+    """Every job placed. Least days first, then the earliest day for the `goal` job.
 
-    `jobs` come in working order, each after those it waits for.
+    Several priorities are tried. Where the longest chain of the best result was held up for want of hands, the jobs
+    held up are moved to the front and the work is shared out again, until nothing is held up, the result is as short
+    as earliest_finish proves possible, or ROUNDS are over.
     """
-    followers = _followers(jobs)
-    best: dict[str, Placed] = {}
-    best_days: tuple[int, ...] = ()
+    if not jobs:
+        return {}
+    share = _Share(jobs, people, calendar, goal)
     for priority in _priorities(jobs, calendar, goal):
-        for leave_idle, patience in product((False, True) if people > 1 else (False,), PATIENCE):
-            placed = _Pass(jobs, followers, calendar, priority).run(people, leave_idle, patience)
-            days = (
-                max((item.ready for item in placed.values()), default=0) // DAY,
-                placed[goal].finish // DAY if goal in placed else 0,
-                max((item.finish for item in placed.values()), default=0) // DAY,
-            )
-            if not best or days < best_days:
-                best, best_days = placed, days
-    return best
+        share.try_order([job.id for job in sorted(jobs, key=priority)])
+        if share.is_proved_best():
+            return share.best
+    order, placed = share.best_order, share.best
+    for _ in range(ROUNDS):
+        blamed = share.held_up(placed)
+        if not blamed or share.is_proved_best():
+            break
+        order = [name for name in order if name in blamed] + [name for name in order if name not in blamed]
+        placed = share.try_order(order)
+    return share.best
+
+
+def earliest_finish(jobs: Sequence[Job], people: int, calendar: Workdays) -> dict[str, int]:
+    """A minute before which no sharing out can have each job done with, its wait included; under "" the whole.
+
+    Along a chain no job begins before what is before it is ready. Up to a milestone and to the end, all the work that
+    cannot begin before some minute must still be done after it by the hands there are.
+    """
+    by_id = {job.id: job for job in jobs}
+    heads: dict[str, int] = {}
+    ready: dict[str, int] = {}
+    earlier: dict[str, set[str]] = {}
+    for name in TopologicalSorter({job.id: job.before for job in jobs}).static_order():
+        job = by_id[name]
+        earlier[name] = set(job.before).union(*(earlier[other] for other in job.before))
+        heads[name] = max((ready[other] for other in job.before), default=0)
+        if job.work:
+            heads[name] = first_fit(job, heads[name], calendar)
+            ready[name] = calendar.finish(heads[name], job.work) + job.wait
+        else:
+            ready[name] = max(heads[name], _load_ends([by_id[x] for x in earlier[name]], heads, people, calendar))
+            ready[name] += job.wait
+    ready[""] = max([*ready.values(), _load_ends(jobs, heads, people, calendar)])
+    return ready
+
+
+def _load_ends(jobs: Sequence[Job], heads: Mapping[str, int], people: int, calendar: Workdays) -> int:
+    latest, load = 0, 0
+    rows = sorted(((heads[job.id], job.work * job.hands) for job in jobs), reverse=True)
+    for place, (head, work) in enumerate(rows):
+        load += work
+        if load and (place + 1 == len(rows) or rows[place + 1][0] != head):
+            latest = max(latest, calendar.finish(head, -(-load // people)))
+    return latest
+
+
+Priority = Callable[[Job], tuple[float, ...]]
 
 
 def _priorities(jobs: Sequence[Job], calendar: Workdays, goal: str) -> list[Priority]:
@@ -82,10 +88,9 @@ def _priorities(jobs: Sequence[Job], calendar: Workdays, goal: str) -> list[Prio
     leads = _leads_to(goal, before)
     return [
         lambda job: (-waits[job.id] // (7 * DAY), job.rank, -slow[job.id], order[job.id]),
-        lambda job: (-slow[job.id], order[job.id]),
         lambda job: (job.id not in leads, -slow[job.id], order[job.id]),
+        lambda job: (-slow[job.id], order[job.id]),
         lambda job: (-plain[job.id], order[job.id]),
-        lambda job: (job.id not in leads, -plain[job.id], order[job.id]),
         lambda job: (-waits[job.id], -job.work, order[job.id]),
     ]
 
@@ -100,90 +105,51 @@ def _leads_to(goal: str, before: Mapping[str, tuple[str, ...]]) -> set[str]:
     return found
 
 
-def _followers(jobs: Sequence[Job]) -> dict[str, list[Job]]:
-    followers: dict[str, list[Job]] = {job.id: [] for job in jobs}
-    for job in jobs:
-        for other in job.before:
-            followers[other].append(job)
-    return followers
+class _Share:
+    """The best sharing out found so far."""
 
-
-class _Pass:
-    """One pass through time with one priority."""
-
-    def __init__(
-        self, jobs: Sequence[Job], followers: Mapping[str, list[Job]], calendar: Workdays, priority: Priority
-    ) -> None:
-        self.jobs, self.followers, self.calendar = jobs, followers, calendar
-        self.place = {job.id: number for number, job in enumerate(sorted(jobs, key=priority))}
-        self.placed: dict[str, Placed] = {}
-        self.release = dict.fromkeys(self.place, 0)
-        self.missing = {job.id: len(job.before) for job in jobs}
-        self.eligible: list[Job] = []
+    def __init__(self, jobs: Sequence[Job], people: int, calendar: Workdays, goal: str) -> None:
+        self.jobs, self.people, self.calendar = jobs, people, calendar
+        self.by_id = {job.id: job for job in jobs}
+        self.goal = goal if goal in self.by_id else ""
+        self.followers: dict[str, list[Job]] = {job.id: [] for job in jobs}
         for job in jobs:
-            if not job.before:
-                self._open(job)
+            for other in job.before:
+                self.followers[other].append(job)
+        bound = earliest_finish(jobs, people, calendar)
+        self.bound = bound[""] // DAY, (bound[goal] - self.by_id[goal].wait) // DAY if self.goal else 0
+        self.best: dict[str, Placed] = {}
+        self.best_order: list[str] = []
+        self.best_days: tuple[int, ...] = ()
 
-    def run(self, people: int, leave_idle: bool, patience: int) -> dict[str, Placed]:
-        """leave_idle: hands stay free for a job that needs more of them, rather than fill in."""
-        minute = self.calendar.next_work(0)
-        busy: list[tuple[int, int]] = []  # (finish, hands)
-        while self.eligible:
-            busy = [(finish, hands) for finish, hands in busy if finish > minute]
-            free = people - sum(hands for _, hands in busy)
-            soon, kept = NEVER, 0
-            for job in sorted(self.eligible, key=lambda job: self.place[job.id]) if free else ():
-                if self.release[job.id] > minute:
-                    if self.release[job.id] <= minute + patience:
-                        soon, kept = min(soon, self.release[job.id]), kept + job.hands
-                    continue
-                if not _fits_day(job, minute, self.calendar):
-                    continue
-                if minute + job.work > soon and job.hands > free - min(kept, people):
-                    continue
-                if job.hands > free:
-                    if leave_idle:
-                        break
-                    continue
-                pieces = tuple(self.calendar.pieces(minute, job.work))
-                self.eligible.remove(job)
-                self._put(job, Placed(minute, pieces[-1][1], pieces[-1][1] + job.wait, pieces))
-                busy.append((pieces[-1][1], job.hands))
-                free -= job.hands
-            if self.eligible:
-                minute = self.calendar.next_work(self._next_event(busy, minute))
-        return {job.id: self.placed[job.id] for job in self.jobs}
+    def try_order(self, order: list[str]) -> dict[str, Placed]:
+        """Share out in this order of urgency; kept where it beats the best so far."""
+        urgency = {name: float(place) for place, name in enumerate(order)}
+        placed = place_all(self.jobs, self.followers, self.people, self.calendar, urgency)
+        days = self._days(placed)
+        if not self.best or days < self.best_days:
+            self.best, self.best_days, self.best_order = placed, days, order
+        return placed
 
-    def _put(self, job: Job, where: Placed) -> None:
-        self.placed[job.id] = where
-        for follower in self.followers[job.id]:
-            self.release[follower.id] = max(self.release[follower.id], where.ready)
-            self.missing[follower.id] -= 1
-            if not self.missing[follower.id]:
-                self._open(follower)
+    def is_proved_best(self) -> bool:
+        """Whether no sharing out can end, or reach the goal, on an earlier day."""
+        return self.best_days[:2] <= self.bound
 
-    def _open(self, job: Job) -> None:
-        """Everything before the job has its place: a milestone gets its own at once, work may be chosen."""
-        if job.work:
-            self.eligible.append(job)
-        else:
-            release = self.release[job.id]
-            self._put(job, Placed(release, release, release + job.wait, ()))
+    def _days(self, placed: Mapping[str, Placed]) -> tuple[int, ...]:
+        """What is made small: the last day, the day of the goal, then the minutes of both."""
+        ends = max(item.ready for item in placed.values())
+        goal = placed[self.goal].finish if self.goal else 0
+        return ends // DAY, goal // DAY, ends, goal
 
-    def _next_event(self, busy: Sequence[tuple[int, int]], minute: int) -> int:
-        """The next minute at which something changes: hands come free, a wait ends, or the day closes."""
-        events = [finish for finish, _ in busy if finish > minute]
-        releases = [self.release[job.id] for job in self.eligible]
-        events += [release for release in releases if release > minute]
-        if min(releases) <= minute:
-            events.append(self.calendar.hours_of(minute // DAY)[1])
-        return min(events)
-
-
-def _fits_day(job: Job, minute: int, calendar: Workdays) -> bool:
-    left = calendar.left(minute)
-    if job.work <= left:
-        return True
-    if job.keep_whole:
-        return job.work > calendar.longest and minute == calendar.hours_of(minute // DAY)[0]
-    return left >= SMALLEST_START
+    def held_up(self, placed: Mapping[str, Placed]) -> set[str]:
+        """Jobs on the chains that settle the end and the goal that began later than what is before them allowed."""
+        last = max(placed, key=lambda name: placed[name].ready)
+        found: set[str] = set()
+        for name in [last, self.goal] if self.goal else [last]:
+            while name:
+                before = self.by_id[name].before
+                release = max((placed[other].ready for other in before), default=0)
+                if self.by_id[name].work and placed[name].start > self.calendar.next_work(release):
+                    found.add(name)
+                name = max(before, key=lambda other: placed[other].ready) if before else ""
+        return found

@@ -209,7 +209,8 @@ class Judge:
             then = test.then(sight)
             if then is True:
                 continue
-            waits = tuple(dict.fromkeys([*tasks_in(test.need.then), *names_in(test.need.then)]))
+            asked_first = names_in(test.need.when) if guard is None else ()
+            waits = tuple(dict.fromkeys([*asked_first, *tasks_in(test.need.then), *names_in(test.need.then)]))
             waits = tuple(task for task in waits if task not in self.case.record.done)
             yield Hold("need", hold_id, test.need.text, guard is True and then is False, waits_for=waits)
 

@@ -55,7 +55,12 @@ class TaskCalls:
         for gate in [*helps, task.gate]:
             if task.id not in self.due or GATES.index(gate) < GATES.index(self.due[task.id]):
                 self.due[task.id] = gate
-        if call.rule and task.id in self.case.record.done and not self.judge.work_counts(call.rule, task.id):
+        if (
+            call.rule
+            and call.severity != "note"
+            and task.id in self.case.record.done
+            and not self.judge.work_counts(call.rule, task.id)
+        ):
             self._voided.add(task.id)
 
     def _unknown(self, condition: Condition | None) -> list[str]:

@@ -76,9 +76,9 @@ def odd_answers(study: Study, name: str) -> tuple[Oddity, ...]:
     base, sight = study.case.compiled.base, study.recorded.sight
     found = []
     for oddity in base.oddities.values():
-        if name == oddity.question or name in questions_behind(base, names_in(oddity.when)):
-            if compile_condition(oddity.when, base.questions)(sight):
-                found.append(oddity)
+        concerned = name == oddity.question or name in questions_behind(base, names_in(oddity.when))
+        if concerned and compile_condition(oddity.when, base.questions)(sight):
+            found.append(oddity)
     return tuple(found)
 
 

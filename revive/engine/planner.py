@@ -8,7 +8,7 @@ from revive.engine.gathering import TaskCalls
 from revive.engine.interview import questions_to_ask
 from revive.engine.ordering import working_order
 from revive.engine.parts import sum_parts
-from revive.engine.study import Study, because, study_case
+from revive.engine.study import Study, because, study_case, worst_of_all
 from revive.engine.summary import fallbacks_used, sources_used, verdict
 from revive.model import GATES, SEVERITIES, Record, Rule, RuleBase
 from revive.plan import Assumed, Clash, Plan, PlanGate, PlanStop, PlanTask, Possible, Reason
@@ -31,7 +31,7 @@ def make_plan(base: RuleBase, record: Record, today: str, version: str = "") -> 
         stops=tuple(_plan_stops(study)),
         tasks=tasks,
         possible=tuple(Possible(task, tuple(names)) for task, names in calls.possible.items()),
-        parts=sum_parts(base, tasks, study.assumed.sight.rule),
+        parts=sum_parts(base, tasks, worst_of_all(study).sight.rule),
         assumed=tuple(_assumed(study)),
         to_ask=questions_to_ask(case, judge, study.recorded, study.states, calls.unsure),
         skipped=tuple(
@@ -42,7 +42,7 @@ def make_plan(base: RuleBase, record: Record, today: str, version: str = "") -> 
         contradictions=tuple(_clashes(study)),
         rule_states=study.states,
         sources=sources_used(base, tasks),
-        fallbacks=fallbacks_used(case, study.states, judge.needed),
+        fallbacks=fallbacks_used(case, study.states, judge.needed, study.assumed),
         overrides=base.overrides,
     )
 

@@ -1,9 +1,12 @@
 """Fit the work of a plan into the days and hands that are there. Pure: no clock; the start date is handed in.
 
 How the work is taken:
-- Each task takes its three-point mean, in whole minutes. Its wait runs by the clock afterwards, while other work goes on.
+- Each task takes its three-point mean, in whole minutes. Its wait runs by the clock
+  afterwards, while other work goes on.
 - A task comes after the tasks it waits for, after the looks that settle whether it is needed, and, where it is work
   behind a gate, after everything due before that gate. Work that is behind no gate yet shut may be done meanwhile.
+- A look comes before the work that hangs on it. An answer that takes over two days to come back is not waited for:
+  the worst is assumed and that work goes on. What waits for the task by nature still waits for the answer.
 - With a helper, a task takes two people if two are there; if one plans alone, a helper comes for that task.
 - Skilled work takes one of the people at the machine: it is your skill, or your day is given to be there with
   somebody who has it. For work sent to a workshop the minutes are your own, for packing, lists and freight; the
@@ -17,15 +20,18 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from revive.engine.compiled import compile_base
-from revive.engine.dispatch import Job, Placed, share_out
+from revive.engine.dispatch import share_out
 from revive.engine.network import Spread, critical_path, spread_of_sum, three_point_mean
+from revive.engine.placing import Job, Placed
 from revive.engine.workdays import DAY, WEEKDAYS, Workdays, clock, workdays
 from revive.model import GATES, ReviveError, RuleBase
 from revive.plan import PlanTask
 
 MILESTONE = "gate:"
 OTHERS = ("skilled", "shop")
+ANSWER = "answer:"
 ANSWER_WAIT_H = 48
+"""An answer that takes longer than this is not waited for by work that the plan assumes."""
 LONG_WAIT_H = 24
 """A wait of a day or more is worth starting early; it is shown apart."""
 
@@ -54,6 +60,7 @@ def make_schedule(
     jobs = jobs_for(base, to_do, left_out, people)
     first_run = base.gates["fire"].first_task if "fire" in base.gates else ""
     placed = share_out(jobs, people, calendar, first_run)
+    ready = {task.id: placed.get(ANSWER + task.id, placed[task.id]).ready for task in work}
     ends = max((item.ready for item in placed.values()), default=0)
     return {
         "start": start,
@@ -83,9 +90,9 @@ def make_schedule(
         "ends": calendar.date(ends) if work else None,
         "elapsed_days": ends // DAY + 1 if work else 0,
         "working_days": len({begin // DAY for item in placed.values() for begin, _ in item.pieces}),
-        "start_early": _long_waits(base, work, placed, calendar),
+        "start_early": _long_waits(base, work, placed, ready, calendar),
         "helper_days": _helper_days(work, placed, calendar),
-        "tasks": [_task_row(task, placed[task.id], calendar) for task in work],
+        "tasks": [_task_row(task, placed[task.id], ready[task.id], calendar) for task in work],
         "notes": _notes(people, bool(if_so)),
     }
 
@@ -102,6 +109,12 @@ def jobs_for(base: RuleBase, to_do: Sequence[PlanTask], left_out: Collection[str
     """
     behind = compile_base(base).behind
     gates = [gate for gate in GATES if gate in base.gates]
+    looks = {look for task in to_do for look in task.decide_by}
+    slow = {task.id for task in to_do if task.id in looks and task.wait_h > ANSWER_WAIT_H}
+
+    def settled(task_id: str) -> str:
+        return ANSWER + task_id if task_id in slow else task_id
+
     firsts = {gate.first_task for gate in base.gates.values() if gate.id != GATES[0]}
     needs: dict[str, dict[str, None]] = {}
     reach: dict[str, int] = {}  # the last gate that a task, or anything it waits for, is behind
@@ -110,7 +123,8 @@ def jobs_for(base: RuleBase, to_do: Sequence[PlanTask], left_out: Collection[str
         own: dict[str, None] = {}
         earlier = [other for other in (*task.after, *task.decide_by) if other in needs]
         for other in earlier:
-            own.update(needs[other] if other in left_out else {other: None})
+            name = settled(other) if other in task.after else other
+            own.update(needs[other] if other in left_out else {name: None})
         own.update({milestone(gate): None for gate in behind[task.id][-1:]})
         needs[task.id] = own
         reach[task.id] = max([-1, *(gates.index(g) for g in behind[task.id]), *(reach[other] for other in earlier)])
@@ -119,7 +133,10 @@ def jobs_for(base: RuleBase, to_do: Sequence[PlanTask], left_out: Collection[str
             wait = round(task.wait_h * 60)
             whole = task.id in firsts
             rank = GATES.index(task.gate)
-            jobs.append(Job(task.id, max(1, round(_mean(task))), wait, hands, tuple(own), whole, rank))
+            minutes = max(1, round(_mean(task)))
+            jobs.append(Job(task.id, minutes, 0 if task.id in slow else wait, hands, tuple(own), whole, rank))
+            if task.id in slow:
+                jobs.append(Job(settled(task.id), 0, wait, before=(task.id,), rank=rank))
     counted: set[str] = set()
     for place, gate in enumerate(gates):
         due = [
@@ -132,7 +149,7 @@ def jobs_for(base: RuleBase, to_do: Sequence[PlanTask], left_out: Collection[str
             and task.id not in counted
         ]
         counted.update(due)
-        jobs.append(Job(milestone(gate), 0, before=(*due, *map(milestone, gates[:place][-1:]))))
+        jobs.append(Job(milestone(gate), 0, before=(*map(settled, due), *map(milestone, gates[:place][-1:]))))
     return jobs
 
 
@@ -158,10 +175,10 @@ def _hours(minutes: Spread) -> dict[str, float]:
 
 
 def _critical(jobs: Sequence[Job], calendar: Workdays) -> list[str]:
-    """The longest chain of tasks with hands enough for all: work stretched over the hours there are, waits by the clock."""
+    """The longest chain of tasks with hands enough: work stretched over the hours there are, waits by the clock."""
     durations = {job.id: job.work * calendar.stretch + job.wait for job in jobs}
     path = critical_path(durations, {job.id: job.before for job in jobs})
-    return [name for name in path if not name.startswith(MILESTONE)]
+    return [name for name in path if not name.startswith((MILESTONE, ANSWER))]
 
 
 def _days(jobs: Sequence[Job], placed: Mapping[str, Placed], calendar: Workdays) -> list[Mapping[str, Any]]:
@@ -184,21 +201,21 @@ def _days(jobs: Sequence[Job], placed: Mapping[str, Placed], calendar: Workdays)
     ]
 
 
-def _task_row(task: PlanTask, where: Placed, calendar: Workdays) -> Mapping[str, Any]:
+def _task_row(task: PlanTask, where: Placed, ready: int, calendar: Workdays) -> Mapping[str, Any]:
     return {
         "task": task.id,
         "minutes": sum(end - begin for begin, end in where.pieces),
         "starts": calendar.moment(where.start),
         "finishes": calendar.moment(where.finish),
-        "ready": calendar.moment(where.ready),
+        "ready": calendar.moment(ready),
         "start_min": where.start,
         "finish_min": where.finish,
-        "ready_min": where.ready,
+        "ready_min": ready,
     }
 
 
 def _long_waits(
-    base: RuleBase, work: Sequence[PlanTask], placed: Mapping[str, Placed], calendar: Workdays
+    base: RuleBase, work: Sequence[PlanTask], placed: Mapping[str, Placed], ready: Mapping[str, int], calendar: Workdays
 ) -> list[Mapping[str, Any]]:
     """Tasks with a wait of a day or more, in the order in which they are begun."""
     rows = sorted((task for task in work if task.wait_h >= LONG_WAIT_H), key=lambda task: placed[task.id].start)
@@ -208,7 +225,7 @@ def _long_waits(
             "date": calendar.date(placed[task.id].start),
             "wait_h": task.wait_h,
             "wait_for": base.tasks[task.id].wait_for,
-            "ready": calendar.date(placed[task.id].ready),
+            "ready": calendar.date(ready[task.id]),
         }
         for task in rows
     ]
@@ -224,7 +241,7 @@ def _notes(people: int, if_so: bool) -> list[str]:
         "Hours are expected times at the machine, one for each hour by the clock, however many people share it.",
         "Tasks on the same part of the machine may all run late for the same reason, so their spreads are added "
         "straight. Only between parts of the machine are they taken as independent.",
-        "The nine in ten figure takes the sum to spread like the normal curve. It knows nothing of findings yet to come.",
+        "Nine in ten takes the sum to spread like the normal curve. It knows nothing of findings yet to come.",
         "The days are worked out with expected times. Break off only where the work can be left safe.",
         "The longest chain takes waits by the clock and hands enough for everything. With few hands the plain sum of "
         "the work decides more often than the chain.",

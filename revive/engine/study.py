@@ -104,3 +104,14 @@ def because(study: Study, condition: Condition | None, state: str) -> tuple[Beca
 def plain(value: Any) -> Any:
     """A compared value as a record would hold it."""
     return tuple(sorted(value.has)) if isinstance(value, Ticks) else value
+
+
+def worst_of_all(study: Study) -> Reading:
+    """The assumed reading with the worst plausible value for what was not asked either; for buying, not for judging."""
+    case, values = study.case, study.assumed.given
+    guesses = {
+        question.id: worst_value(case, question, values)
+        for question in case.compiled.base.questions.values()
+        if question.id not in values and question.kind == "number"
+    }
+    return Reading(case, values, study.assumed.masked, study.assumed.absent, guesses, presuming=True)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from revive.engine.facts import Case
+from revive.engine.facts import Case, Reading
 from revive.engine.gates import GateFinding
 from revive.model import Condition, RuleBase, SourceRef
 from revive.plan import PlanTask, Verdict
@@ -75,18 +75,21 @@ def limits_in(condition: Condition | None) -> Iterator[str]:
         yield condition[3][1]
 
 
-def fallbacks_used(case: Case, states: Mapping[str, str], needed: Sequence[str]) -> tuple[Mapping[str, Any], ...]:
+def fallbacks_used(
+    case: Case, states: Mapping[str, str], needed: Sequence[str], assumed: Reading
+) -> tuple[Mapping[str, Any], ...]:
     """Limits that this plan leans on, with the maker's figure where the record has one; the maker's manual governs."""
     base, used = case.compiled.base, dict[str, None]()
     for rule_id, state in states.items():
         if state in ("certain", "assumed"):
             used.update(dict.fromkeys(limits_in(base.rules[rule_id].when)))
     for gate in needed:
-        for need in base.gates[gate].needs:
-            used.update(dict.fromkeys([*limits_in(need.when), *limits_in(need.then)]))
+        for test in case.compiled.needs[gate]:
+            if not test.guard or test.guard(assumed.sight) is not False:
+                used.update(dict.fromkeys([*limits_in(test.need.when), *limits_in(test.need.then)]))
     rows = []
     for name, limit in base.limits.items():
-        if name in used:
+        if name in used and (limit.value or name in case.record.maker):
             figure = case.record.maker.get(name)
             rows.append(
                 {

@@ -62,6 +62,12 @@ class Workdays:
             minute, work = begin + piece, work - piece
         return found
 
+    def finish(self, minute: int, work: int) -> int:
+        """The minute at which the last of `work` minutes, more than none, begun at or after `minute` is done."""
+        week = sum(self.minutes)
+        weeks = (work - 1) // week
+        return self.pieces(minute, work - weeks * week)[-1][1] + weeks * 7 * DAY
+
     def date(self, minute: int) -> str:
         """ISO date of a minute."""
         return iso_date(self.first_day + minute // DAY)
@@ -112,6 +118,6 @@ def workdays(start: str, hours_per_day: float, weekday_hours: Mapping[str, float
     minutes = tuple(round(hours[name] * 60) for name in WEEKDAYS)
     if max(minutes) < 15:
         raise ReviveError(
-            "Hours of work: no day has a quarter of an hour. Give the hours you can work on at least one day, such as 4."
+            "Hours of work: no day has a quarter of an hour. Give the hours that you can work on one day or more."
         )
     return Workdays(day_number(start), minutes)

@@ -33,7 +33,7 @@ def chain_wear(
     if pitches != int(pitches):
         raise FigureError(f"pitches is {pitches:g}; a whole number was expected\n    Count from pin to pin.")
     new_mm = pitches * pitch_mm
-    longer = 100 * (measured_mm - new_mm) / new_mm
+    longer = round(100 * (measured_mm - new_mm) / new_mm, 9)
     if not -0.5 <= longer <= 10:
         raise FigureError(
             f"{measured_mm:g} mm over {pitches:g} pitches of {pitch_mm:g} mm would be {longer:+.1f} %\n"
@@ -54,7 +54,7 @@ def chain_wear(
         "%",
         "100 (measured - pitches x pitch) / (pitches x pitch)",
         "Diamond Chain, maintenance FAQ (3 % in general); 2 % for motorcycles from memory",
-        "The maker's limit governs. A kinked, rusty or unevenly worn chain is renewed at any length, with its sprockets.",
+        "The maker's limit governs. A kinked, rusty or unevenly worn chain is renewed at any length, sprockets too.",
         also,
     )
 

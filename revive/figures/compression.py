@@ -52,7 +52,7 @@ def compression_spread(readings_bar: Sequence[float]) -> Figure:
     if len(readings_bar) < 2:
         raise FigureError("compression_spread needs two readings or more\n    Write: readings_bar=8.6,9.1")
     lowest, highest = min(readings_bar), max(readings_bar)
-    share = 100 * lowest / highest
+    share = round(100 * lowest / highest, 9)
     return Figure(
         "compression_spread",
         share,
@@ -60,8 +60,8 @@ def compression_spread(readings_bar: Sequence[float]) -> Figure:
         "lowest / highest",
         "General Motors service manual 2006 (70 %, and 690 kPa at least); car manuals 1992 and 1997 (75 %)",
         "Rules for car engines, for comparison; the maker's manual governs. All plugs out, throttle open, warm, the "
-        "same number of strokes for each. About 15 ml of oil in a low cylinder: a rise points to rings, none to valves; "
-        "two low side by side point to the gasket.",
+        "same number of strokes for each. About 15 ml of oil in a low cylinder: a rise points to rings, none to "
+        "valves; two low side by side point to the gasket.",
         {
             "lowest_bar": lowest,
             "highest_bar": highest,
@@ -76,7 +76,7 @@ def leakdown(feed_bar: float, held_bar: float) -> Figure:
     """Loss (%), one maker's band for it, and the aircraft practice for comparison."""
     if held_bar > feed_bar:
         raise FigureError(f"held_bar is {held_bar:g}, over the {feed_bar:g} bar fed in\n    Are the two exchanged?")
-    loss = 100 * (feed_bar - held_bar) / feed_bar
+    loss = round(100 * (feed_bar - held_bar) / feed_bar, 9)
     return Figure(
         "leakdown",
         loss,

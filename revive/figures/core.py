@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from revive.model import ReviveError
@@ -82,7 +83,7 @@ def interpolate(points: Sequence[tuple[float, float]], at: float) -> float:
     """
     if at <= points[0][0]:
         return points[0][1]
-    for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
+    for (x1, y1), (x2, y2) in pairwise(points):
         if at <= x2:
             return y1 + (y2 - y1) * (at - x1) / (x2 - x1)
     return points[-1][1]

@@ -48,7 +48,7 @@ def corrosion(
         first,
         "um",
         "dose-response function of the first year; loss = first year x t^b, and past 20 years also a straight line",
-        "ISO 9223:2012, equations for carbon steel and zinc, table 3; ISO 9224:2012, table 3 and rule for over 20 years",
+        "ISO 9223:2012, equations for carbon steel and zinc, table 3; ISO 9224:2012, table 3 and rule past 20 years",
         "Calibrated on bare plates out of doors: a shed is not outdoors, and the standard leaves sheltered and indoor "
         "air to others, so take it as an order of size. Single years differ by half and more. Paint, oil and plate are "
         "left out; crevices and wet dirt are worse.",

@@ -5,7 +5,7 @@ Method: Magnus formula over water, es = 611.2 exp(17.62 T / (243.12 + T)) Pa, tu
 Source: WMO-No. 8, Guide to Instruments and Methods of Observation, annex on humidity formulas, as restated; the ice
 constants are from memory and checked against reference libraries.
 Units: C, %, g/m3. Relative humidity is over water at any temperature, as hygrometers show it.
-Valid: air from -40 to 60 C; within 0.03 C of reference libraries from 5 to 30 C, within 0.1 C from 0 to 50 C. Dew
+Valid: air from -40 to 60 C; within 0.05 C of reference libraries for air from 0 to 50 C, from 20 % up. Dew
 point and frost point are kept apart: below 0 C the value is over supercooled water, `frost_point_c` over ice.
 Errors: ranges only.
 """
@@ -37,9 +37,9 @@ def dew_point(air_c: float, rh_pct: float, metal_c: float | None = None) -> Figu
         "C",
         "Magnus formula over water, 611.2 exp(17.62 T / (243.12 + T)); over ice 22.46 and 272.62",
         "WMO-No. 8, annex on humidity formulas",
-        "Metal lags behind the air by hours: after a cold night warm air wets it. Rust goes on below the dew point too, "
-        "from about 60 % of humidity under dust and salt (from memory). A plain hygrometer is off by 3 to 5 %, that is "
-        "about 1 C.",
+        "Metal lags behind the air by hours: after a cold night warm air wets it. Rust goes on without dew too, from "
+        "about 60 % of humidity under dust and salt (from memory). A plain hygrometer is off by 3 to 5 % (from "
+        "memory), that is about 1 C.",
         also,
     )
 

@@ -29,7 +29,7 @@ def fuel_water(ethanol_pct: float, at_c: float) -> Figure:
         value,
         "vol %",
         "line between 0.3 % at -12.2 C and 0.5 % at 15.6 C for E10; laboratory ratio for other shares of alcohol",
-        "US EPA memorandum 1995 as restated by trade guides; University of Nebraska-Lincoln, CropWatch, laboratory test",
+        "US EPA memorandum 1995, restated by trade guides; University of Nebraska-Lincoln, CropWatch, laboratory test",
         "Beyond it a layer of alcohol and water drops to the bottom, sooner when it gets cold. No additive undoes it: "
         "drain the petrol. Straight petrol holds next to none. How long that takes in air is not settled.",
         {"low": low, "high": high, "ml_per_l": 10 * value},

@@ -53,12 +53,12 @@ CLUTCH_CLASSES: dict[str, dict[str, tuple[tuple[float, float], ...]]] = {
     },
 }
 OBSOLETE = (
-    "API SA to SH are out of date, the first for engines before 1930, SH for those before 1997; SJ and later are "
-    "current. Many old engines were built for less, so a later category serves unless the maker's manual says otherwise."
+    "API SA to SH are out of date: SA is not for engines built after 1930, SH not for those after 1996. SJ and later "
+    "are current. The letters do not tell whether an oil suits a wet clutch or an engine without a filter."
 )
 WET_CLUTCH = (
-    "A clutch running in the engine's oil needs JASO MA, MA1 or MA2; MB may slip. The limits changed with each edition, "
-    "so compare classes of one edition only. Obsolete categories say nothing of clutches."
+    "A clutch running in the engine's oil needs JASO MA, MA1 or MA2; MB is not for it. The limits changed with each "
+    "edition, so compare classes of one edition only. The maker's manual governs."
 )
 
 
@@ -108,7 +108,7 @@ def grades_at_100(viscosity_mm2_s: float) -> tuple[str, ...]:
     """Every summer grade that a viscosity at 100 C falls in: two where grades overlap, none outside them all.
 
     >>> grades_at_100(7.5), grades_at_100(18)
-    (('12', '16', '20')[1:], ('50',))
+    (('16', '20'), ('50',))
     """
     found = [grade for grade, (least, below, _) in SUMMER.items() if least <= viscosity_mm2_s < below]
     return tuple(found)

@@ -29,8 +29,8 @@ def rubber_ageing(years: float, stored_c: float, reference_c: float = 25.0, acti
         "years",
         "Arrhenius: years x exp(Ea / R (1/Tref - 1/Tstore))",
         "ISO 11346:2023, Arrhenius route; activation energies from memory",
-        "A comparison by heat alone, never a verdict: ozone, oil, light and strain age rubber too. Published shelf lives "
-        "are for loose packed seals and set no life for fitted parts. Look, squeeze and bend the part.",
+        "A comparison by heat alone, never a verdict: ozone, oil, light and strain age rubber too. Published shelf "
+        "lives are for loose packed seals and set no life for fitted parts. Look, squeeze and bend the part.",
         {"low": min(equivalents), "high": max(equivalents), "rate": rate(activation_kj_mol, reference_c, stored_c)},
     )
 

@@ -26,7 +26,7 @@ def soak_volumes(displacement_cc: float, cylinders: float) -> Figure:
         "ml",
         "one cylinder's cc / 50, 3 to 10 ml; soak / 10, 15 to 50 ml; two-stroke crankcase / 20, 3 to 15 ml",
         "from memory",
-        "For each cylinder. Oil on a piston is a hydraulic lock: plugs out and oil drawn off before any starter, kick or "
-        "push. The maker's manual governs.",
+        "For each cylinder. Oil on a piston is a hydraulic lock: plugs out and oil drawn off before any starter, kick "
+        "or push. The maker's manual governs.",
         {**also, "cylinder_cc": each},
     )

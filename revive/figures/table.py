@@ -9,7 +9,6 @@ _VOLT_WORDS = {"6": "v6", "6v": "v6", "12": "v12", "12v": "v12"}
 _METALS = {"steel": "plain carbon steel", "zinc": "zinc and zinc plate"}
 _DOT = {"DOT3": "glycol", "DOT4": "glycol", "DOT5": "silicone", "DOT5.1": "glycol"}
 _DOT_WORDS = {word.replace("DOT", spell): word for word in _DOT for spell in ("dot", "dot_", "")}
-_TEMPERATURE = (-30, 60)
 
 _SPECS = (
     Spec(
@@ -68,8 +67,8 @@ _SPECS = (
         "seconds of cranking until oil has filled what is dry",
         "priming",
         (
-            Input("pump_ml_per_crank_rev", "ml", "oil moved for each turn of the crank", low=0.001, high=50),
-            Input("crank_rpm", "rpm", "cranking speed, plugs out", low=10, high=1000),
+            Input("pump_ml_per_crank_rev", "ml", "oil moved for each turn of the crank", low=0.001, high=100),
+            Input("crank_rpm", "rpm", "cranking speed, plugs out", low=10, high=3000),
             Input("volume_ml", "ml", "what is still dry: pump, pick-up, oilways, filter", low=0, high=5000),
             Input("efficiency", "", "share of its size that the cold pump really moves", "fraction", 0.05, 1, 0.5),
         ),

@@ -133,8 +133,9 @@ def readings(code: str) -> list[tuple[int, int]]:
 
 
 def code_digits(code: str) -> str:
-    """The digits of a code, without the letters that may stand before them."""
-    return code.strip().upper().removeprefix("DOT").strip() if code.strip()[-1:].isdigit() else ""
+    """The digits of a code's last group, without DOT and what stands before; empty where there is none."""
+    groups = code.upper().removeprefix("DOT").split()
+    return groups[-1] if groups and groups[-1].isdecimal() and groups[-1].isascii() else ""
 
 
 def week_start(year: int, week: int) -> int:

@@ -22,11 +22,25 @@ _TASK_USES = ("task", "task_after", "task_released", "task_example")
 def check(gathered: Gathered) -> None:
     """Add every problem between entries to `gathered`."""
     _all_gates(gathered)
+    _one_meaning(gathered)
     for use in gathered.uses:
         _CHECKS[use.kind](gathered, use)
     _layouts(gathered)
     _unused(gathered)
     _first_places(gathered)
+
+
+def _one_meaning(gathered: Gathered) -> None:
+    """A name that a condition can read means one thing: a question, a derived fact or a limit."""
+    kinds = ("question", "fact", "limit")
+    for place, kind in enumerate(kinds):
+        for other in kinds[:place]:
+            for name in gathered.table(kind):
+                if name in gathered.table(other):
+                    words = {"fact": "derived fact"}
+                    what = f"'{name}' is a {words.get(kind, kind)} here and a {words.get(other, other)} in "
+                    what += gathered.place(other, name)
+                    at_entry(gathered, kind, name, "double-id", what, "Give one of them another id.")
 
 
 def _say(gathered: Gathered, use: Use, code: str, what: str, mend: str) -> None:

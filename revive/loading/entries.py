@@ -5,8 +5,11 @@ from typing import Any
 
 from revive.loading.entry import ID, RESERVED_NAMES, Entry, shape
 from revive.loading.gathered import Gathered
+from revive.loading.overlay import weaker
 from revive.loading.yaml_lines import Map
 from revive.problems import nearest, quoted
+
+MOST_LOSSES = 8
 
 
 def each(
@@ -40,25 +43,8 @@ def each(
 
 def _put(gathered: Gathered, entry: Entry, kind: str, name: str, made: Any) -> None:
     table = gathered.table(kind)
-    replaced = entry.at.get("overrides") if gathered.overlay else None
-    if isinstance(replaced, str) and replaced:
-        if replaced not in table:
-            close = nearest(replaced, table)
-            mend = f"Did you mean '{close}'?" if close else "Take out 'overrides:' if it is new."
-            what = f"{kind} {quoted(name)} overrides {quoted(replaced)}, which does not exist"
-            entry.problem(entry.line_of("overrides"), "unknown-override", what, mend)
-        elif entry.text("approved_by") and entry.text("reason"):
-            gathered.overrides.append(
-                f"{kind} {replaced}: replaced by {entry.place}, approved by {entry.text('approved_by')}, "
-                f"because {entry.text('reason')}"
-            )
-            _take_out(gathered, kind, replaced)
-        else:
-            what = f"{kind} {quoted(name)} overrides {quoted(replaced)} without saying who approved it and why"
-            entry.problem(entry.line, "override-unexplained", what, "Add: approved_by: … and reason: …")
-    elif gathered.overlay and kind == "limit" and name in table:
-        gathered.overrides.append(f"limit {name}: replaced by {entry.place}")
-        _take_out(gathered, kind, name)
+    if gathered.overlay and not _give_way(gathered, entry, kind, name, made):
+        return
     if name in table:
         first = gathered.place(kind, name)
         what = f"{kind} {quoted(name)} is defined a second time; the first is {first}"
@@ -71,10 +57,58 @@ def _put(gathered: Gathered, entry: Entry, kind: str, name: str, made: Any) -> N
     gathered.places[kind, name] = (entry.file, entry.line)
 
 
+def _give_way(gathered: Gathered, entry: Entry, kind: str, name: str, made: Any) -> bool:
+    """Take out what an entry of an overlay may replace, and note it; False where it was refused and told."""
+    table = gathered.table(kind)
+    replaced = entry.at.get("overrides")
+    said = isinstance(replaced, str) and bool(replaced)
+    old_name = str(replaced) if said else name
+    if said and old_name not in table:
+        close = nearest(old_name, table)
+        mend = f"Did you mean '{close}'?" if close else "Take out 'overrides:' if it is new."
+        what = f"{kind} {quoted(name)} overrides {quoted(old_name)}, which does not exist"
+        entry.problem(entry.line_of("overrides"), "unknown-override", what, mend)
+        return False
+    if old_name not in table:
+        return True
+    old, first = table[old_name], gathered.place(kind, old_name)
+    if kind == "limit" and made.unit != old.unit:
+        what = f"limit {quoted(name)} is in {quoted(made.unit)}; {quoted(old.unit)} was expected ({first})"
+        entry.problem(entry.line_of("unit"), "limit-unit", what, f"Write: unit: {old.unit}, and its value in that unit.")
+        return False
+    loss = weaker(gathered, kind, old, made)
+    words = "; ".join(loss[:MOST_LOSSES]) + (f"; and {len(loss) - MOST_LOSSES} more" if loss[MOST_LOSSES:] else "")
+    if said and entry.text("approved_by") and entry.text("reason"):
+        note = (
+            f"{kind} {old_name}: replaced by {entry.place}, approved by {entry.text('approved_by')}, "
+            f"because {entry.text('reason')}"
+        )
+        gathered.overrides.append(note + (f"; less strict than shipped: {words}" if loss else ""))
+    elif said:
+        what = f"{kind} {quoted(name)} overrides {quoted(old_name)} without saying who approved it and why"
+        what += f"; it is less strict than {first}: {words}" if loss else ""
+        entry.problem(entry.line, "override-unexplained", what, "Add: approved_by: … and reason: …")
+        return False
+    elif loss:
+        what = f"{kind} {quoted(name)} would be less strict than {first}: {words}"
+        mend = f"Keep it as strict, or add: overrides: {name}, approved_by: … and reason: …; every plan then prints it."
+        entry.problem(entry.line, "weakens-safety", what, mend)
+        return False
+    elif kind == "limit":
+        change = f"{made.value:g} in place of {old.value:g} {old.unit}"
+        gathered.overrides.append(f"limit {name}: replaced by {entry.place}, {change}")
+    else:
+        return True
+    _take_out(gathered, kind, old_name)
+    if old_name == name:
+        gathered.tried.add((kind, name))
+    return True
+
+
 def _take_out(gathered: Gathered, kind: str, name: str) -> None:
     """Forget a replaced entry and all that it mentioned."""
     file, _ = gathered.places.pop((kind, name))
     del gathered.tables[kind][name]
     gathered.tried.discard((kind, name))
-    by = f"{kind} {name}"
-    gathered.uses = [use for use in gathered.uses if use.by != by or use.file != file]
+    by = (f"{kind} {name}", f"derived {kind} {name}")
+    gathered.uses = [use for use in gathered.uses if use.by not in by or use.file != file]

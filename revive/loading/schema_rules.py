@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from revive.loading.additions import add_to_gate, add_to_stop, adds_only
 from revive.loading.conditions import condition, needed_condition, parse
 from revive.loading.entries import each
 from revive.loading.entry import Entry
@@ -120,6 +121,9 @@ def gates(gathered: Gathered, file: str, top: Map) -> None:
 
 
 def _gate(entry: Entry, name: str) -> Gate | None:
+    if adds_only(entry, "gate", name, ("needs", "cautions")):
+        add_to_gate(entry, name, tuple(_need(inner) for inner in entry.maps("needs")))
+        return None
     needed = ("title", "opens", "after", "first_task", "needs", "cautions", "who")
     entry.keys((*needed, "not_needed"), needed)
     if name not in GATES:
@@ -179,7 +183,11 @@ def stops(gathered: Gathered, file: str, top: Map) -> None:
     each(gathered, file, top, "stops", "stop", _stop)
 
 
-def _stop(entry: Entry, name: str) -> Stop:
+def _stop(entry: Entry, name: str) -> Stop | None:
+    if adds_only(entry, "stop", name, ("clears",)):
+        added = entry.map("clears")
+        add_to_stop(added, name, {rule: _clearing(added, rule) for rule in _rules_of(added)})
+        return None
     needed = ("title", "danger", "meanwhile", "who", "text")
     words_only = entry.flag("words_only")
     entry.keys((*needed, "clears", "clears_text", "words_only"), needed if words_only else (*needed, "clears"))
@@ -190,10 +198,7 @@ def _stop(entry: Entry, name: str) -> Stop:
             entry.line_of("text"), "too-long", what, "Shorten it; the rest belongs under danger or meanwhile."
         )
     clears = entry.map("clears")
-    found = {}
-    for rule in clears.at:
-        clears.use("rule", rule, clears.line_of(rule))
-        found[rule] = _clearing(clears, rule)
+    found = {rule: _clearing(clears, rule) for rule in _rules_of(clears)}
     return Stop(
         id=name,
         title=entry.text("title"),
@@ -206,6 +211,12 @@ def _stop(entry: Entry, name: str) -> Stop:
         shuts_words_only=words_only,
         place=entry.place,
     )
+
+
+def _rules_of(clears: Entry) -> list[str]:
+    for rule in clears.at:
+        clears.use("rule", rule, clears.line_of(rule))
+    return list(clears.at)
 
 
 def _clearing(entry: Entry, rule: str) -> Mapping[str, Condition]:

@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-KINDS = ("heading", "lead", "line", "list", "steps", "care", "command", "gap")
-
 
 @dataclass(frozen=True)
 class Block:

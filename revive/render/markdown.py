@@ -13,7 +13,9 @@ _AT_START = re.compile(r"^(?:([-+=#:])|(\d{1,9})([.)]))")
 
 def plan_markdown(plan: Plan, base: RuleBase, reader: str, full: bool = False) -> str:
     """The plan as Markdown text."""
-    pieces = [_block(block) for page in arrange(plan, base, reader, full) for block in page.blocks if block.kind != "gap"]
+    pieces = [
+        _block(block) for page in arrange(plan, base, reader, full) for block in page.blocks if block.kind != "gap"
+    ]
     return "\n\n".join(pieces) + "\n"
 
 

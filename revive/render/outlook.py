@@ -36,16 +36,18 @@ class Outlook:
     def _day(self) -> list[PlanTask]:
         reachable = self.open | ({"touch"} if self.plan.verdict.next_gate == "touch" else set())
         finished = {task.id for task in self.plan.tasks if task.state == "done"}
+        next_gate = self.plan.verdict.next_gate
+        last = GATES.index(next_gate) + 1 if next_gate else len(GATES)
         chosen: list[PlanTask] = []
         minutes = 0
         for task in self.plan.tasks:
             may = task.state == "to_do" and not task.optional and task.certainty == "certain"
-            may = may and all(gate in reachable for gate in self.behind[task.id])
+            may = may and all(gate in reachable for gate in self.behind[task.id]) and GATES.index(task.gate) <= last
             may = may and all(other in finished for other in task.after) and task.who in ("owner", "with_helper")
             if not may:
                 continue
             minutes += task.minutes["likely"]
-            if chosen and minutes > DAY_MINUTES or len(chosen) == MOST_TASKS:
+            if (chosen and minutes > DAY_MINUTES) or len(chosen) == MOST_TASKS:
                 break
             chosen.append(task)
             finished.add(task.id)
@@ -64,14 +66,21 @@ class Outlook:
     def shortened(self, task: Task) -> str:
         """A title cut where it begins to say how."""
         title = flat(task.title)
-        listing = " or " in title.partition(",")[2]
-        cut = re.split(_HOW if listing else f",|{_HOW}", title)[0]
-        return cut if cut.count(" ") > 1 or len(cut) > 9 and " " not in cut else title
+        head, _, tail = title.partition(",")
+        long_enough = head.count(" ") >= 5 and " or " not in tail
+        cut = re.split(_HOW, head if long_enough else title)[0]
+        return cut if cut.count(" ") > 1 or (len(cut) > 9 and " " not in cut) else title
 
     def rests_on_desk(self) -> bool:
         """Whether every answer behind the plan's reasons is one that is told at the desk."""
-        told = {because.question for task in self.plan.tasks for reason in task.reasons for because in reason.because}
-        return all(self.base.questions[name].stage == 1 for name in told if name in self.base.questions)
+        return all(self.base.questions[name].stage == 1 for name in self._told() if name in self.base.questions)
+
+    def is_bare(self) -> bool:
+        """Whether next to nothing was answered: no reason rests on an answer, and nothing is done."""
+        return not self._told() and all(task.state == "to_do" for task in self.plan.tasks)
+
+    def _told(self) -> set[str]:
+        return {because.question for task in self.plan.tasks for reason in task.reasons for because in reason.because}
 
     def elsewhere(self) -> list[str]:
         """Findings of the looks ahead that would call for a strip or a workshop, the shortest first."""
@@ -81,15 +90,11 @@ class Outlook:
         found: dict[str, None] = {}
         for rule in self.base.rules.values():
             heavy = any(_is_heavy(self.base.tasks[name]) and name not in planned for name in rule.adds)
-            soon = any(gate in ("turn", "crank") for gate in rule.holds)
-            unsettled = self.plan.rule_states.get(rule.id) != "certain"
-            if heavy and soon and unsettled and rule.severity == "stop" and ahead.intersection(reads[rule.id]):
-                if all(self._may_apply(name) for name in reads[rule.id]):
-                    found[lower_first(re.split(r"[.;:]|, so ", flat(rule.finding))[0])] = None
+            soon = rule.severity == "stop" and any(gate in ("turn", "crank") for gate in rule.holds)
+            open_yet = self.plan.rule_states.get(rule.id) != "certain" and ahead.intersection(reads[rule.id])
+            if heavy and soon and open_yet and not any(name in self.plan.skipped for name in reads[rule.id]):
+                found[lower_first(re.split(r"[.;:]|, so ", flat(rule.finding))[0])] = None
         return sorted(found, key=len)
-
-    def _may_apply(self, name: str) -> bool:
-        return name not in self.plan.skipped
 
     def presumed_dead(self) -> list[str]:
         """Findings that call for renewal by age alone, from what was told; those that call for most come first."""
@@ -116,10 +121,9 @@ class Outlook:
         lines = []
         for assumed in self.plan.assumed:
             looks = " or ".join(self.names.settled(task) for task in assumed.settled_by[:3])
-            lines.append(
-                f"{self.names.question(assumed.question)} Taken as: {self.names.value(assumed.question, assumed.value)}. "
-                + (f"Settled by: {looks}." if looks else "Ask and look; nothing else settles it.")
-            )
+            taken = self.names.value(assumed.question, assumed.value)
+            settled = f"Settled by: {looks}." if looks else "Ask and look; nothing else settles it."
+            lines.append(f"{self.names.question(assumed.question)} Taken as: {taken}. {settled}")
         return lines
 
 

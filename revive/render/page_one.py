@@ -7,6 +7,7 @@ from revive.plan import Plan, PlanGate, PlanPart, PlanStop, PlanTask
 from revive.render.blocks import GAP, Block, Page, care, heading, line, listed
 from revive.render.outlook import Outlook
 from revive.render.wording import (
+    BY,
     WHO,
     Names,
     amount,
@@ -65,12 +66,14 @@ class PageOne:
     def _machine(self) -> list[Block]:
         if self.reader == "owner":
             return []
-        known = [f"{flat(key)}: {flat(text)}" for key, text in self.plan.machine.items() if key != "name" and flat(text)]
-        version = f"rules {flat(self.plan.rules_version)}" if self.plan.rules_version else ""
-        return [line(sentence("; ".join([*known, *([version] if version else [])])))] if known or version else []
+        known = [
+            f"{flat(key)}: {flat(text)}" for key, text in self.plan.machine.items() if key != "name" and flat(text)
+        ]
+        return [line(sentence("; ".join(known)))] if known else []
 
     def _lead(self) -> Iterator[Block]:
         told_only = self.outlook.rests_on_desk() and not any(task.state == "done" for task in self.plan.tasks)
+        told_only = told_only and not self.outlook.is_bare()
         yield Block("lead", self.plan.verdict.sentence + (" All told, nothing seen." if told_only else ""))
         yield Block("lead", self.hands_off())
         if not told_only:
@@ -109,6 +112,8 @@ class PageOne:
     def _on_record(self) -> str:
         done = [task for task in self.plan.tasks if task.state == "done"]
         words = f"{counted(len(done), 'task')} on record as done." if done else "No work is on record yet."
+        if self.outlook.is_bare():
+            words = "Few answers are on record yet, so this plan is thin. Begin with: revive ask RECORD."
         again = sum(task.again for task in self.plan.tasks)
         if again:
             words += f" {counted(again, 'task')} must be done again: a newer finding asks for it."
@@ -116,12 +121,19 @@ class PageOne:
         return f"{words} {counted(len(left), 'task')} to do."
 
     def _dangers(self) -> list[str]:
+        """Dangers of the stops that findings raise, also before gates that the goal does not use: the gravest two."""
+        cleared = {stop.id for stop in self.plan.stops if stop.state == "cleared"}
+        shut: dict[str, set[str]] = {}
+        for rule in self.base.rules.values():
+            if rule.stop and rule.stop not in cleared and self.plan.rule_states.get(rule.id) in ("certain", "assumed"):
+                shut.setdefault(rule.stop, set()).update(gate for gate in rule.holds if not self._open(gate))
         first: dict[str, str] = {}
-        for stop in self.plan.stops:
-            if stop.state in ("standing", "assumed") and stop.shuts:
-                first.setdefault(stop.shuts[0], sentence(self.names.prose(self.base.stops[stop.id].danger)))
+        for stop in self.base.stops.values():
+            gate = next((gate for gate in GATES if gate in shut.get(stop.id, ())), "")
+            if gate:
+                first.setdefault(gate, sentence(self.names.prose(stop.danger)))
         order = [gate for gate in ("crank", "fire", "turn", *GATES) if gate in first]
-        return [first[gate] for gate in dict.fromkeys(order)][:2]
+        return list(dict.fromkeys(first[gate] for gate in order))[:2]
 
     def _orders(self) -> list[Block]:
         return care(STANDING_ORDERS, "Standing orders") if self.reader == "club_officer" else []
@@ -138,14 +150,17 @@ class PageOne:
         for word in ("SHUT", "UNPROVEN"):
             others = [gate for gate in self.plan.gates if gate.id not in by_gate and self._word(gate) == word]
             if others:
-                yield line(", ".join(map(self._due, others)) + ".", f"{'Also ' if items else ''}{word}")
+                yield line(", ".join(map(self._due, others)) + ".", f"{'Also ' if items else ''}{word}, tasks due")
+        unused = [DOING[gate.id] for gate in self.plan.gates if gate.state == "not_needed" and gate.id != "claim"]
+        if unused:
+            yield line(f"{', '.join(unused)}. That does not make them open.", "Not in this plan")
 
     def _word(self, gate: PlanGate) -> str:
         return gate_state(gate).split(",")[0].split(" ")[0]
 
     def _due(self, gate: PlanGate) -> str:
         tasks = sum(task.gate == gate.id and task.state == "to_do" for task in self.plan.tasks)
-        return f"{DOING[gate.id]} ({counted(tasks, 'task')})" if tasks else DOING[gate.id]
+        return f"{DOING[gate.id]} {tasks}" if tasks else f"{DOING[gate.id]} (answers missing)"
 
     def _stop(self, stop: PlanStop) -> str:
         told = self.base.stops[stop.id]
@@ -153,20 +168,20 @@ class PageOne:
         if stop.state == "assumed":
             words = f"Assumed, not seen: {words}"
         if self.reader == "club_officer":
-            words = (
-                f"{sentence(self.names.prose(stop.title))} {words} Cleared by: {sentence(self.names.prose(stop.clears))} "
-                f"Signed clear by: {WHO[told.who]}."
-            )
+            title, cleared = (sentence(self.names.prose(text)) for text in (stop.title, stop.clears))
+            words = f"{title} {words} Cleared by: {cleared} Signed clear by: {BY[told.who]}."
         return words
 
     def _next_work(self) -> Iterator[Block]:
         if self.outlook.day:
             first_day = not any(task.state == "done" for task in self.plan.tasks)
             words = "; ".join(lower_first(self.outlook.short(task)) for task in self.outlook.day)
-            perhaps = "; ".join(lower_first(self.outlook.shortened(self.base.tasks[name])) for name in self.outlook.perhaps)
+            perhaps = "; ".join(
+                lower_first(self.outlook.shortened(self.base.tasks[name])) for name in self.outlook.perhaps
+            )
             words += f". First, unless ruled out: {perhaps}" if perhaps else ""
             yield line(
-                f"{sentence(words)} Then answer again: revive note or ask.",
+                f"{sentence(words)} Then answer again: revive ask.",
                 "First working day" if first_day else "Next working day",
             )
         elif any(task.state == "to_do" for task in self.plan.tasks):
@@ -177,11 +192,16 @@ class PageOne:
 
     def _club(self) -> Iterator[Block]:
         to_do = [task for task in self.plan.tasks if task.state == "to_do"]
-        yield from listed("Assumed answers that hold a gate, and the look that settles each", self.outlook.assumed_lines())
+        yield from listed(
+            "Assumed answers that hold a gate, and the look that settles each", self.outlook.assumed_lines()
+        )
         yield from care([_not_alone(task) for task in to_do if task.who != "owner"], "Not to be done alone")
         yield from listed(
             "Telephone",
-            [f"{who}: ____________________" for who in ("Fire service", "Technical officer", "Waste site", "Licensed pest and asbestos firms")],
+            [
+                f"{who}: ____________________"
+                for who in ("Fire service", "Technical officer", "Waste site", "Licensed pest and asbestos firms")
+            ],
         )
         yield from listed(
             "Signatures",
@@ -196,15 +216,25 @@ class PageOne:
         done = {task.id for task in self.plan.tasks if task.state == "done"}
         not_yet = [
             words
-            for gate, words in (("turn", "turned by hand"), ("crank", "primed"), ("fire", "started"), ("roll", "ridden"))
+            for gate, words in (
+                ("turn", "turned by hand"),
+                ("crank", "primed"),
+                ("fire", "started"),
+                ("roll", "ridden"),
+            )
             if gate in self.base.gates and self.base.gates[gate].first_task not in done
         ]
         titles = [lower_first(flat(task.title)) for task in self.plan.tasks if task.id in done]
         said = ["History and storage, as told, with who told it.", "What was looked at, by whom and on which day."]
         said += [sentence("Work on record: " + "; ".join(titles))] if titles else []
         yield from listed("May be said", said)
-        unsaid = [f"Not {' and not '.join(not_yet)} in this work: say so. Never: it runs, turns freely, needs nothing."] if not_yet else []
-        unsaid.append("No word about a part that was not looked at. No warranty words. No buyer tries starter, kick or push.")
+        unsaid = []
+        if not_yet:
+            unsaid.append(f"In this work it was not {', not '.join(not_yet)}: say so.")
+        unsaid.append("Never on hearsay: it runs, it turns freely, it needs nothing.")
+        unsaid.append(
+            "No word about a part that was not looked at. No warranty words. No buyer tries starter, kick or push."
+        )
         yield from care(unsaid, "May not be said")
 
 

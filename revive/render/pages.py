@@ -4,15 +4,29 @@ Takes a plan, its rule base, who reads and whether every method is wanted; gives
 decide how anything looks, and leaves out no caution of a task to do, no caution of a gate and no standing stop.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from revive.model import GATES, RuleBase
 from revive.plan import Hold, Plan, PlanGate, PlanPart, PlanStop, PlanTask
 from revive.render.blocks import Block, Page, care, heading, line, listed
+from revive.render.calendar_page import calendar_blocks
 from revive.render.outlook import Outlook
 from revive.render.page_one import PageOne
 from revive.render.task_blocks import TaskWriter
-from revive.render.wording import WHO, Names, amount, counted, day_words, flat, gate_state, lower_first, sentence, wait_words
+from revive.render.wording import (
+    BY,
+    WHO,
+    Names,
+    amount,
+    counted,
+    day_words,
+    flat,
+    gate_state,
+    lower_first,
+    sentence,
+    wait_words,
+)
 
 MOST_HOLDS = 8
 NOTICE = (
@@ -24,7 +38,7 @@ NOTICE = (
 
 
 def arrange(plan: Plan, base: RuleBase, reader: str, full: bool = False) -> tuple[Page, ...]:
-    """The whole plan as pages; page one comes first. full: print the method of every task, not only of the next ones."""
+    """The whole plan as pages, page one first. full: print the method of every task, not only of the next ones."""
     return _Arranger(plan, base, reader, full).pages()
 
 
@@ -40,6 +54,7 @@ class _Arranger:
         made.append(Page("next", tuple(self._next())))
         made.append(Page("stops", tuple(self._stops())))
         made += [Page(f"gate-{gate.id}", tuple(self._gate(gate))) for gate in self.plan.gates]
+        made.append(Page("calendar", tuple(calendar_blocks(self.plan, self.base, self.names, self.full))))
         made.append(Page("unknown", tuple(self._unknown())))
         made.append(Page("parts", tuple(self._parts())))
         made.append(Page("basis", tuple(self._basis())))
@@ -76,32 +91,37 @@ class _Arranger:
             if gate.state not in ("open", "not_needed")
         ]
         yield from listed("Not yet", shut)
-        hours = sum(t.minutes["likely"] for t in self.plan.tasks if t.state == "to_do" and t.certainty == "certain") / 60
-        waits = sum(t.wait_h for t in self.plan.tasks if t.state == "to_do" and t.certainty == "certain")
-        words = f"About {hours:.0f} hours of hands-on work are in the plan for certain, and {wait_words(waits)} of waiting, much of it at the same time."
-        yield line(words + " Work that hangs on a look is not counted." + self._schedule())
-
-    def _schedule(self) -> str:
-        hands_on = self.plan.schedule.get("hands_on_h", {})
-        words = ""
-        if isinstance(hands_on.get("nine_in_ten"), int | float):
-            words += f" Nine times in ten it is done within {hands_on['nine_in_ten']:.0f} hours."
-        if self.plan.schedule.get("earliest_first_run"):
-            words += f" Earliest first run: {day_words(str(self.plan.schedule['earliest_first_run']))}."
-        return words
+        sure = [task for task in self.plan.tasks if task.state == "to_do" and task.certainty == "certain"]
+        hours = sum(task.minutes["likely"] for task in sure) / 60
+        waits = wait_words(sum(task.wait_h for task in sure))
+        yield line(
+            f"The plan holds about {hours:.0f} hours of hands-on work for certain, and {waits} of waiting, much of it at "
+            "the same time. Work that hangs on a look is not counted."
+        )
 
     def _numbered(self, task: PlanTask) -> str:
         return f"{task.order}. {flat(task.title)} ({WHO[task.who]}, {task.minutes['likely']} min)"
 
     def _stops(self) -> Iterator[Block]:
-        if not self.plan.stops:
+        if not self.plan.stops and not any(self._beyond()):
             return
         yield heading(2, "Stops")
         for stop in self.plan.stops:
             if stop.state in ("standing", "assumed"):
                 yield from self._stop(stop)
+        yield from care(list(self._beyond()), "True of this machine too, though the plan does not go so far")
         for state, label in (("possible", "Could still be raised by what you find"), ("cleared", "Cleared")):
             yield from listed(label, [self.names.prose(stop.title) for stop in self.plan.stops if stop.state == state])
+
+    def _beyond(self) -> Iterator[str]:
+        """Texts of stops that findings raise before gates which the goal does not use."""
+        told = {stop.id for stop in self.plan.stops}
+        raised = {
+            rule.stop: None
+            for rule in self.base.rules.values()
+            if rule.stop and rule.stop not in told and self.plan.rule_states.get(rule.id) in ("certain", "assumed")
+        }
+        return (self.names.prose(self.base.stops[stop].text) for stop in raised)
 
     def _stop(self, stop: PlanStop) -> Iterator[Block]:
         told = self.base.stops[stop.id]
@@ -113,7 +133,7 @@ class _Arranger:
         yield from [line(sentence("; ".join(gates)), "Shuts")] if gates else []
         found = [self.names.prose(self.base.rules[rule].finding) for rule in stop.raised_by if rule in self.base.rules]
         yield from [line(" ".join(map(sentence, found)), "Raised by")] if found else []
-        yield line(f"{sentence(self.names.prose(stop.clears))} By: {WHO[told.who]}.", "Cleared by")
+        yield line(f"{sentence(self.names.prose(stop.clears))} By: {BY[told.who]}.", "Cleared by")
         yield line(sentence(self.names.prose(told.meanwhile)), "Meanwhile")
 
     def _gate(self, gate: PlanGate) -> Iterator[Block]:
@@ -121,9 +141,12 @@ class _Arranger:
         tasks = [task for task in self.plan.tasks if task.gate == gate.id]
         yield heading(2, f"Gate {GATES.index(gate.id) + 1}, {lower_first(flat(gate.title))}: {gate_state(gate)}")
         if gate.state == "not_needed":
-            yield line("The goal of this plan does not use this gate. That does not make it open.")
+            words = "The goal of this plan does not use this gate. That does not make it open."
+            if any(task.state == "to_do" for task in tasks):
+                words += " What stands here is worth doing all the same and passes no gate that is shut."
+            yield line(words)
         else:
-            yield line(f"{sentence(self.names.prose(told.opens))} Opened by: {WHO[told.who]}.", "It opens")
+            yield line(f"{sentence(self.names.prose(told.opens))} Opened by: {BY[told.who]}.", "It opens")
         yield from care([self.names.prose(text) for text in told.cautions])
         yield from self._holds(gate)
         done = [task for task in tasks if task.state == "done"]
@@ -178,15 +201,18 @@ class _Arranger:
         yield from listed("Two answers that cannot both be so", clashes)
         yield from listed("Assumed, because nobody knew", self.outlook.assumed_lines())
         shown = asks if self.full else asks[: 2 * MOST_HOLDS]
-        yield from listed("Questions that can still change the plan, most useful first", shown)
+        yield from listed("Questions that can still change the plan, in asking order", shown)
         if asks:
-            yield Block("command", "revive ask RECORD", f"{counted(len(asks), 'question')} open, asked one at a time by")
-        work = [
-            f"{'; '.join(titles)}. Hangs on: {' '.join(self.names.question(name) for name in (names if self.full else names[:2]))}"
-            + ("" if self.full or len(names) <= 2 else f" And {counted(len(names) - 2, 'more answer')}.")
-            for names, titles in possible.items()
-        ]
+            yield Block(
+                "command", "revive ask RECORD", f"{counted(len(asks), 'question')} open, asked one at a time by"
+            )
+        work = [f"{'; '.join(titles)}. {self._hangs(names)}" for names, titles in possible.items()]
         yield from listed("Work that may still come", work)
+
+    def _hangs(self, names: tuple[str, ...]) -> str:
+        shown = names if self.full else names[:2]
+        more = f" And {counted(len(names) - len(shown), 'more answer')}." if len(names) > len(shown) else ""
+        return f"Hangs on: {' '.join(map(self.names.question, shown))}{more}"
 
     def _trust(self, clash_id: str) -> str:
         text = self.base.contradictions[clash_id].trust_text if clash_id in self.base.contradictions else ""
@@ -202,19 +228,27 @@ class _Arranger:
         later = [self._part(part) for part in firm if not soon.intersection(part.tasks)]
         yield from listed("Buy now", first)
         yield from listed("Buy for later, when the gates before are open", later)
-        yield from listed("Decide after the look, buy nothing yet", [self._part(p) for p in self.plan.parts if p.if_found])
+        yield from listed(
+            "Decide after the look, buy nothing yet", [self._part(p) for p in self.plan.parts if p.if_found]
+        )
         waste = dict.fromkeys(self.names.prose(kind) for task in to_do for kind in self.base.tasks[task.id].waste)
         if waste:
             yield line(sentence("; ".join(waste)), "Keep each apart in marked cans or bags and hand in by local rules")
 
     def _part(self, part: PlanPart) -> str:
-        much = amount(part.quantity, part.unit) if part.quantity is not None else "as much as an answer still missing tells"
+        much = (
+            amount(part.quantity, part.unit)
+            if part.quantity is not None
+            else "as much as an answer still missing tells"
+        )
         numbers = [str(self.names.number[task]) for task in part.tasks if task in self.names.number]
         return f"{flat(part.item)}: {much} ({'task' if len(numbers) == 1 else 'tasks'} {', '.join(numbers)})"
 
     def _basis(self) -> Iterator[Block]:
         yield heading(2, "What this plan rests on")
-        yield from listed("Figures used; the maker's manual governs", [self._fallback(row) for row in self.plan.fallbacks])
+        yield from listed(
+            "Figures used; the maker's manual governs", [self._fallback(row) for row in self.plan.fallbacks]
+        )
         reckoned = [
             f"{spoken_id(row.get('id', ''))}: {flat(row.get('value', ''))} {flat(row.get('unit', ''))}. "
             f"{sentence(flat(row.get('method', '')))}"
@@ -230,16 +264,14 @@ class _Arranger:
         known = [f"{flat(key)}: {flat(text)}" for key, text in self.plan.machine.items() if flat(text)]
         yield from listed("The machine, as written in the record", known)
 
-    def _fallback(self, row: object) -> str:
-        assert hasattr(row, "__getitem__")
+    def _fallback(self, row: Mapping[str, Any]) -> str:
         words = f"{self.names.prose(row['text'])}: {amount(float(row['value']), flat(row['unit']))}"
         if row["from_maker"]:
             return f"{words} (the maker's figure{', ' + flat(row['where']) if row['where'] else ''})"
         limit = self.base.limits.get(row["limit"])
         return f"{words} ({self.names.sources(limit.sources)})" if limit else words
 
-    def _source(self, row: object) -> str:
-        assert hasattr(row, "get")
+    def _source(self, row: Mapping[str, Any]) -> str:
         words = ", ".join(flat(row.get(key, "")) for key in ("issued_by", "title", "edition") if row.get(key))
         words += f": {self.names.prose(row['where'])}" if row.get("where") else ""
         return words + (" (known from pages that restate it)" if row.get("as_read") == "restated" else "")

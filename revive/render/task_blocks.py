@@ -1,6 +1,6 @@
 """Arrange one task of a plan: in full where it comes soon, short where it comes later. Its cautions stand in both."""
 
-from revive.model import DONT_KNOW, Question, RuleBase, Task
+from revive.model import Question, RuleBase, Task
 from revive.plan import Plan, PlanTask, Reason
 from revive.render.blocks import Block, care, heading, line, listed
 from revive.render.wording import WHO, Names, flat, lower_first, part_words, sentence, task_time, wait_words
@@ -74,13 +74,21 @@ class TaskWriter:
         rest = len(ranked) - len(shown)
         made = [line(words, "Why" if place == 0 else "And") for place, words in enumerate(shown)]
         if rest:
-            made.append(Block("command", f"revive why RECORD {planned.id}", f"{rest} more reasons" if rest > 1 else "One more reason"))
+            made.append(
+                Block(
+                    "command",
+                    f"revive why RECORD {planned.id}",
+                    f"{rest} more reasons" if rest > 1 else "One more reason",
+                )
+            )
         return made
 
     def _reason(self, reason: Reason, planned: PlanTask) -> str:
         words = sentence(self.names.prose(reason.finding))
         if reason.rule in self.base.gates:
-            words = f'The gate "{lower_first(flat(self.base.gates[reason.rule].title))}" asks for it: {lower_first(words)}'
+            words = (
+                f'The gate "{lower_first(flat(self.base.gates[reason.rule].title))}" asks for it: {lower_first(words)}'
+            )
         rule = self.base.rules.get(reason.rule)
         if rule and rule.why:
             words += " " + sentence(self.names.prose(rule.why))
@@ -103,7 +111,9 @@ class TaskWriter:
         made = [Block("command", f"revive done RECORD {task.id}", "Put on record when it is done")]
         hints = [self.note_hint(self.base.questions[name]) for name in task.records if name in self.base.questions]
         made += listed("Write down what you found, with: revive note RECORD question=value", hints)
-        details = [f"{spoken(name)} ({'number' if kind == 'number' else 'in words'})" for name, kind in task.details.items()]
+        details = [
+            f"{spoken(name)} ({'number' if kind == 'number' else 'in words'})" for name, kind in task.details.items()
+        ]
         if details:
             made.append(line(sentence(", ".join(details)), "Write into the log as well"))
         return made
@@ -116,10 +126,10 @@ class TaskWriter:
         elif question.kind == "yes_no":
             wanted = "yes or no"
         else:
-            wanted = (
-                "one or more, with commas: " if question.kind == "many" else "one of: "
-            ) + ", ".join(question.choices)
-        return f"{question.id}=... {flat(question.ask)} ({wanted}; or {DONT_KNOW})"
+            wanted = ("one or more, with commas: " if question.kind == "many" else "one of: ") + ", ".join(
+                question.choices
+            )
+        return f"{question.id}=... {flat(question.ask)} ({wanted})"
 
 
 def _marks(planned: PlanTask) -> tuple[tuple[str, bool], ...]:

@@ -11,7 +11,16 @@ from revive.render.blocks import Block
 from revive.render.pages import arrange
 
 NARROWEST, WIDEST, PIPE_WIDTH = 40, 100, 80
-STYLES = {"lead": "bold", "care": "yellow", "label": "bold", "command": "cyan", 1: "bold", 2: "bold", 3: "bold", 4: "bold"}
+STYLES = {
+    "lead": "bold",
+    "care": "yellow",
+    "label": "bold",
+    "command": "cyan",
+    1: "bold",
+    2: "bold",
+    3: "bold",
+    4: "bold",
+}
 
 
 def plan_terminal(

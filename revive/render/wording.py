@@ -6,7 +6,10 @@ from revive.model import DONT_KNOW, Part, RuleBase, SourceRef
 from revive.plan import Plan, PlanGate, PlanTask
 from revive.text import inert, span, spoken
 
-_MONTHS = "January February March April May June July August September October November December".split()
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
 _NAME = re.compile(r"\b[a-z][a-z0-9]*(?:[_-][a-z0-9]+)+\b")
 WHO = {
     "owner": "one person",
@@ -14,6 +17,7 @@ WHO = {
     "skilled": "skilled hands",
     "shop": "a workshop",
 }
+BY = {"owner": "the owner", "with_helper": "the owner with a helper", "skilled": "skilled hands", "shop": "a workshop"}
 NO_SOURCE = {"common_practice": "common practice of the trade", "from_memory": "from memory"}
 
 
@@ -93,7 +97,11 @@ class Names:
             return f'"{self.task(name)}"'
         asked = self.base.questions.get(name)
         if asked and "_" in name:
-            return spoken(re.sub(r"_(l|y|mm|ml|cc|bar|s)$", "", name)) if asked.kind == "number" else f'"{flat(asked.ask)}"'
+            return (
+                spoken(re.sub(r"_(l|y|mm|ml|cc|bar|s)$", "", name))
+                if asked.kind == "number"
+                else f'"{flat(asked.ask)}"'
+            )
         if name in self.base.stops:
             return f'"{flat(self.base.stops[name].title)}"'
         return name.replace("_", " ") if name in self.ids else name

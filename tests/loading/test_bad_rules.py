@@ -72,7 +72,8 @@ def test_every_code_in_the_loading_package_has_a_bad_file_or_a_test_of_its_own()
     package = Path(__file__).parents[2] / "revive" / "loading"
     source = "".join(path.read_text("utf-8") for path in package.glob("*.py") if path.name != "proof.py")
     codes = set(re.findall(r'"([a-z]+(?:-[a-z0-9]+)+|tab)",? ', source)) - {"utf-8"}
-    tests = "".join(path.read_text("utf-8") for path in Path(__file__).parent.glob("test_*.py"))
+    places = Path(__file__).parent, Path(__file__).parents[1] / "editing"
+    tests = "".join(path.read_text("utf-8") for place in places for path in place.glob("test_*.py"))
 
     untested = {code for code in codes if not (BAD_RULES / f"{code}.yaml").exists() and f'"{code}"' not in tests}
 

@@ -244,14 +244,14 @@ def test_a_folder_laid_over_adds_rules_and_replaces_limits_by_name(rules, tmp_pa
     club = tmp_path / "club"
     write(club / "findings/oil/club.yaml", EXTRA_RULE)
     write(
-        club / "limits.yaml", "limits:\n  fuel_keeps_y: {value: 2, unit: years, text: ours, source: {id: club-notes}}\n"
+        club / "limits.yaml", "limits:\n  fuel_keeps_y: {value: 0.5, unit: years, text: ours, source: {id: club-notes}}\n"
     )
 
     base = loaded(rules, club)
 
-    assert (base.rules["club-oil"].place, base.limits["fuel_keeps_y"].value) == ("club/findings/oil/club.yaml:3", 2)
+    assert (base.rules["club-oil"].place, base.limits["fuel_keeps_y"].value) == ("club/findings/oil/club.yaml:3", 0.5)
     assert set(base.rules) == {"oil-gritty", "fuel-stale", "club-oil"}
-    assert base.overrides == ("limit fuel_keeps_y: replaced by club/limits.yaml:2",)
+    assert base.overrides == ("limit fuel_keeps_y: replaced by club/limits.yaml:2, 0.5 in place of 1 years",)
     assert base.digest != loaded(rules).digest
 
 
@@ -269,7 +269,7 @@ def test_a_folder_laid_over_replaces_a_task_only_with_approval_and_reason(rules,
     unknown = codes(rules, club)
     write(club / "tasks/oil.yaml", task % ", overrides: oil_drain, approved_by: A. Member, reason: Our tray")
 
-    assert plain == [("club/tasks/oil.yaml", 3, "double-id")]
+    assert plain == [("club/tasks/oil.yaml", 3, "weakens-safety")]
     assert ("club/tasks/oil.yaml", 3, "override-unexplained") in unexplained
     assert ("club/tasks/oil.yaml", 3, "unknown-override") in unknown
     base = loaded(rules, club)

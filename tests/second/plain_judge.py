@@ -1,14 +1,21 @@
 """A slow, plain second opinion: which rules hold, and which gates are open, straight from the definition.
 
 It shares no code with the engine and is written to be read beside the definition, not to be fast. It gives states
-only: no tasks, no reasons, no words.
+only: no tasks, no reasons, no words. What the definition leaves open is settled here as follows.
+
+* A "don't know" given to a question that cannot be asked yet counts as not asked in the plan.
+* A gate of which it is unknown whether the goal needs it is never open: else forgetting the goal would open it.
+* Planned work: for each rule and each listed task that it adds, "if the rule holds and the task exists here, then the
+  task is done and counts for that rule", by the three-valued tables. So an unknown rule leaves the gate unproven.
+* Where the first task behind a gate has no place on this machine, its questions open with any work behind it.
+* A question that a need or a raised stop reads calls for the first of its yielding tasks that exists here.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from revive.model import DONT_KNOW, GATES, Condition, Gate, Need, Record, Rule, RuleBase
-from second.plain_readings import Case, Reading, Truth, kleene_and
+from second.plain_readings import Case, Reading, Truth, kleene_and, kleene_not, kleene_or
 
 
 @dataclass(frozen=True)
@@ -64,7 +71,7 @@ def _does_not_apply(case: Case, reading: Reading, called: set[str], name: str) -
 
 def _called(case: Case, reading: Reading) -> Iterator[str]:
     """The tasks that rules, needs and raised stops call for on this reading."""
-    plain = Reading(case, reading.side)
+    plain = Reading(case, "gate" if reading.side == "gate" else "recorded")
     exists = {task.id for task in case.base.tasks.values() if plain.truth(task.only_if) is not False}
     for rule in case.base.rules.values():
         truth = reading.truth(rule.when)
@@ -89,6 +96,25 @@ def _called_by(case: Case, condition: Condition | None, exists: set[str]) -> Ite
         yield from [task for task in case.base.questions[name].yielded_by if task in exists][:1]
 
 
+def opened(case: Case, task: str) -> bool:
+    """Whether the questions that open with a task can be asked.
+
+    They can once it is done; where the task certainly has no place on this machine, once any work behind it is done.
+    """
+    tasks = case.base.tasks
+    if task in case.record.done:
+        return True
+    if task not in tasks or Reading(case, "gate").truth(tasks[task].only_if) is not False:
+        return False
+    waiting, behind = list(case.record.done), set()
+    while waiting:
+        name = waiting.pop()
+        if name in tasks and name not in behind:
+            behind.add(name)
+            waiting += tasks[name].after
+    return task in behind
+
+
 def clearing(base: RuleBase, rule: Rule, gate: str) -> Condition | None:
     """What clears a rule's stop at one gate; None where nothing does."""
     lines = base.stops[rule.stop].clears.get(rule.id, {})
@@ -103,7 +129,7 @@ def _rule_states(case: Case) -> dict[str, str]:
         question.id
         for question in case.base.questions.values()
         if question.opens_after
-        and question.opens_after not in case.record.done
+        and not opened(case, question.opens_after)
         and ((answer := case.answer(question.id)) is None or answer.value == DONT_KNOW)
     )
     recorded, assumed = full_reading(case, "recorded", closed), full_reading(case, "assumed", closed)
@@ -146,19 +172,23 @@ class _Gates:
         """One long `and` over the gates before it, the rules that hold it and its needs."""
         reading = full_reading(self.case, "gate", self.closed_at(gate))
         parts: list[Truth] = []
+        if gate.not_needed is not None and self.plain.truth(gate.not_needed) is None:
+            parts.append(None)  # while the goal is unknown, nobody can say that this gate may be passed
         for earlier, guard in gate.after:
             wanted = reading.truth(guard)
             state = self.found.get(earlier)
             if wanted is not False and state is not True:
                 parts.append(False if state is False and wanted is True else None)
-        parts += [self.released(rule, gate.id, reading) for rule in self.case.base.rules.values() if gate.id in rule.holds]
+        parts += [
+            self.released(rule, gate.id, reading) for rule in self.case.base.rules.values() if gate.id in rule.holds
+        ]
         parts += [self.met(need, reading) for need in gate.needs]
         return kleene_and(parts)
 
     def closed_at(self, gate: Gate) -> frozenset[str]:
         """Never-answered questions that can only be asked after this gate or a later one."""
         later = [self.case.base.gates[name] for name in GATES[GATES.index(gate.id) :] if name in self.case.base.gates]
-        behind = {other.first_task for other in later} - set(self.case.record.done) - {""}
+        behind = {other.first_task for other in later if not opened(self.case, other.first_task)} - {""}
         return frozenset(
             question.id
             for question in self.case.base.questions.values()
@@ -192,12 +222,12 @@ class _Gates:
         return worth if guard is True or worth is True else None
 
     def planned_work_done(self, need: Need, reading: Reading) -> Truth:
-        """Each listed task that exists and that a rule beyond a note calls for, done and counting for that rule."""
-        listed = {task for task in need.if_planned if self.may_exist(task)}
+        """If a rule beyond a note calls for a listed task that exists: the task is done, and counts for that rule."""
+        parts: list[Truth] = []
         for rule in self.case.base.rules.values():
-            wanted = listed & set(rule.adds)
-            if not wanted or rule.severity == "note" or reading.truth(rule.when) is False:
-                continue
-            if not all(self.case.counts(task, rule.id) for task in wanted):
-                return False
-        return True
+            for task in rule.adds:
+                if task in need.if_planned and rule.severity != "note":
+                    exists = self.plain.truth(self.case.base.tasks[task].only_if)
+                    planned = kleene_and((reading.truth(rule.when), exists))
+                    parts.append(kleene_or((kleene_not(planned), self.case.counts(task, rule.id))))
+        return kleene_and(parts)

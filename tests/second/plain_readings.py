@@ -52,7 +52,7 @@ class Case:
     base: RuleBase
     record: Record
     today: str
-    found: dict[Any, Any] = field(default_factory=dict)
+    found: dict[Condition | None, frozenset[tuple[str, str]]] = field(default_factory=dict)
 
     def answer(self, name: str) -> Answer | None:
         return self.record.answers.get(name)
@@ -248,8 +248,8 @@ class Reading:
         if answer.value == DONT_KNOW:
             return self._worst(question) if self.side == "assumed" else UNKNOWN
         if question.kind == "number":
-            return float(answer.value)
-        several = (answer.value,) if isinstance(answer.value, str) else tuple(answer.value)
+            return float(str(answer.value))
+        several = answer.value if isinstance(answer.value, tuple) else (str(answer.value),)
         looked = [choice for choice in several if choice != DONT_KNOW]
         if DONT_KNOW not in several and not set(looked) & set(question.blind):
             return Ticks(frozenset(looked))
@@ -281,13 +281,14 @@ class Reading:
         return max(start + worst.get("plus", 0), worst.get("at_least", float("-inf")))
 
     def _recorded_or_worst(self, name: str) -> Any:
+        """A number, or UNKNOWN."""
         fact = self.case.base.facts.get(name)
         if fact is not None:
-            year = self._recorded_or_worst(fact.of) if fact.kind == "age_of" else UNKNOWN
+            year: Any = self._recorded_or_worst(fact.of) if fact.kind == "age_of" else UNKNOWN
             return UNKNOWN if year == UNKNOWN else int(self.case.today[:4]) - year
         answer = self.case.answer(name)
         if answer is not None and answer.value != DONT_KNOW:
-            return float(answer.value)  # type: ignore[arg-type]
+            return float(str(answer.value))
         return self._worst(self.case.base.questions[name])
 
     def _fact(self, name: str, need: bool, rule: str) -> Any:

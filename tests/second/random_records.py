@@ -132,7 +132,7 @@ class Generator:
             return (rng.choice(question.none),)
         pool = [choice for choice in choices if choice not in question.none] or list(choices)
         ticked = rng.sample(pool, min(len(pool), rng.choice((1, 1, 2, 3))))
-        return tuple(ticked + [DONT_KNOW] if rng.random() < 0.1 else ticked)
+        return tuple([*ticked, DONT_KNOW] if rng.random() < 0.1 else ticked)
 
     def _number(self, rng: random.Random, question: Question) -> float:
         tops = [limit for _, limit, _ in self.limits[question.id]]
@@ -150,10 +150,8 @@ class Generator:
             return max(options, key=lambda number: self._worth(question.id, number))
         choices = [choice for choice in question.choices or ("yes", "no") if choice not in question.blind]
         rng.shuffle(choices)
-        if rng.random() < {1: 0.15, 2: 0.05}.get(question.stage, 0.01):
-            best = choices[0]
-        else:
-            best = max(choices, key=lambda choice: likes[choice])
+        anything = rng.random() < {1: 0.15, 2: 0.05}.get(question.stage, 0.01)
+        best = choices[0] if anything else max(choices, key=lambda choice: likes[choice])
         return (best,) if question.kind == "many" else best
 
     def _worth(self, name: str, number: float) -> float:

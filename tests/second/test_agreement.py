@@ -10,7 +10,7 @@ from functools import cache
 
 from revive.engine.study import study_case
 from revive.loading import default_rules_folder, load_rules
-from revive.model import GATES, Record, RuleBase
+from revive.model import DONT_KNOW, GATES, Answer, Record, RuleBase, Work
 from second.plain_judge import judge
 from second.plain_readings import Case
 from second.random_records import TODAY, Generator
@@ -43,20 +43,34 @@ def differences(record: Record) -> list[str]:
 
 
 def smallest(record: Record) -> Record:
-    """Drop entries, dates and hows one by one as long as the two still differ."""
+    """Drop entries, dates and hows as long as the two still differ about the same rule or gate in the same way."""
+    wanted = differences(record)[0]
+
+    def still(shorter: Record) -> bool:
+        return wanted in differences(shorter)
+
     for part in ("maker", "done", "answers"):
-        for name in tuple(getattr(record, part)):
-            fewer = {key: entry for key, entry in getattr(record, part).items() if key != name}
-            shorter = replace(record, **{part: fewer})
-            if differences(shorter):
-                record = shorter
+        size = len(getattr(record, part))
+        while size:
+            for names in _chunks(tuple(getattr(record, part)), size):
+                kept = {key: entry for key, entry in getattr(record, part).items() if key not in names}
+                shorter = replace(record, **{part: kept})
+                record = shorter if still(shorter) else record
+            size //= 4 if size > 4 else 2
     for name, answer in tuple(record.answers.items()):
         for bare in (replace(answer, on="", how=""), replace(answer, on=""), replace(answer, how="")):
             shorter = replace(record, answers={**record.answers, name: bare})
-            if bare != record.answers[name] and differences(shorter):
+            if bare != answer and still(shorter):
                 record = shorter
                 break
+    for name, work in tuple(record.done.items()):
+        shorter = replace(record, done={**record.done, name: replace(work, on="")})
+        record = shorter if work.on and still(shorter) else record
     return record
+
+
+def _chunks(names: tuple[str, ...], size: int) -> list[tuple[str, ...]]:
+    return [names[start : start + size] for start in range(0, len(names), size)]
 
 
 def as_text(record: Record) -> str:
@@ -140,8 +154,6 @@ def test_work_older_than_the_finding_does_not_count() -> None:
             break
     else:
         raise AssertionError("no rule rests on a finding made during the work alone")
-    from revive.model import DONT_KNOW, Answer, Work
-
     for work_on, counts in (("2026-11-20", False), ("2026-11-21", False), ("2026-11-22", True), ("", True)):
         found = {name: Answer(DONT_KNOW, "2026-11-21") for name in names}
         case = Case(base, Record(answers=found, done={rule.adds[0]: Work(work_on)}), TODAY)
