@@ -56,7 +56,6 @@ class Pen:
         sure = self._sure(question, answer)
         if sure is None:
             return None
-        self.screen.say(f"-> {in_words(question, value)}", 2)
 
         def edit(text: RecordText) -> None:
             put_answer(text, self.held.record, question.id, answer)
@@ -65,7 +64,10 @@ class Pen:
                 entry = {"value": plain, "on": answer.on, "by": answer.by, "note": CONFIRMED}
                 text.put("answers", question.id, {key: said for key, said in entry.items() if said != ""})
 
-        after = self.write(edit, plan, tell=given is not None)
+        after = self.write(edit, plan, tell=False)
+        self.screen.say(f"-> {in_words(question, value)}", 2)
+        if given is not None:
+            self.tell(changes(plan, after))
         known = {clash.id for clash in plan.contradictions}
         for clash in after.contradictions:
             if clash.id not in known:
@@ -121,12 +123,15 @@ class Pen:
         self.screen.say()
         self.screen.say(f"Two answers do not go together. {clash.text}")
         ends = [base.questions[name] for name in clash.questions if name in answers and name in base.questions]
-        options = [Option("both", "leave both for now; the plan prints it")]
+        options = [Option("leave_both", "leave both for now; the plan prints it")]
         for end in ends:
             self.screen.say(f"{end.ask}  {in_words(end, answers[end.id].value)}", 2)
             options.append(Option(end.id, f"change: {end.ask}"))
+        because = base.contradictions[clash.id].trust_text
         if clash.trusted in base.questions:
-            self.screen.say(f"Believed meanwhile: {base.questions[clash.trusted].ask}")
+            self.screen.say(f"Believed meanwhile: {base.questions[clash.trusted].ask} ({because})", 2)
+        elif because:
+            self.screen.say(f"What counts: {because}", 2)
         reply = self.screen.choose(options)
-        if reply.kind == "value" and reply.value != "both":
+        if reply.kind == "value" and reply.value != "leave_both":
             self.revisit.append(str(reply.value))

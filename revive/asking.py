@@ -57,7 +57,8 @@ def _read(screen: Screen, question: Question, given: Answer | None) -> Any:
         return screen.tick(_options(question, letters), ticked, question.none)
     if question.kind == "number":
         example = EXAMPLES.get(question.unit, f"{question.low:g} to {question.high:g}")
-        keep = ", Enter keeps the answer" if given else ""
+        example = "14, or the code, 2319" if question.id.startswith("tyre_age") else example
+        keep = ", Enter keeps" if given else ""
         return screen.line(f"Number in {question.unit or 'figures'}, such as {example}{keep}", letters)
     return screen.choose(_options(question, letters), str(current))
 
@@ -81,6 +82,9 @@ def _taken(screen: Screen, question: Question, given: Answer | None, value: Any,
     if question.kind == "number":
         if not value and given:
             return given.value
+        if not value:
+            screen.say("Nothing was typed. A number, or one of the letters.", 2)
+            return None
         from revive.understood import typed_number
 
         try:
@@ -140,6 +144,11 @@ def _where_it_is_said(screen: Screen, base: RuleBase, question: Question) -> str
     return str(reply.value) if reply.kind == "value" else ""
 
 
+def _unit(question: Question, value: float) -> str:
+    one = value == 1 and len(question.unit) > 1
+    return question.unit.removesuffix("s") if one else question.unit
+
+
 def in_words(question: Question, value: Any) -> str:
     """An answer as people read it."""
     if isinstance(value, tuple | list):
@@ -147,7 +156,7 @@ def in_words(question: Question, value: Any) -> str:
     if value == DONT_KNOW:
         return "don't know"
     if isinstance(value, int | float):
-        return f"{value:g} {question.unit}".strip()
+        return f"{value:g} {_unit(question, value)}".strip()
     return spoken(question.choices.get(str(value)) or value)
 
 

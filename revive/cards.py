@@ -18,7 +18,7 @@ def cards_due(pen: Pen) -> dict[str, tuple[str, ...]]:
     """Finished tasks whose findings are not on record -> the questions that wait, newest work first."""
     study = pen.study()
     newest = sorted(pen.held.record.done.items(), key=lambda pair: pair[1].on, reverse=True)
-    found = {task: waiting_after_work(study, task) for task, _ in newest}
+    found = {task: waiting_after_work(study, task, older_too=False) for task, _ in newest}
     return {task: names for task, names in found.items() if names}
 
 

@@ -60,6 +60,9 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--for", dest="reader", choices=("owner", "seller", "club_officer"))
     plan.add_argument("--full", action="store_true", help="print every method in full")
     plan.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+    plan.add_argument("--hours-per-day", default="4", metavar="H", help="hours of work a day: 4, or by weekday: 3,sat=6")
+    plan.add_argument("--start", metavar="DATE", help="first day of work; the day of the plan if left out")
+    plan.add_argument("--people", type=int, choices=(1, 2), default=1, help="how many work on it")
 
     ask = _command(commands, "ask", "ask", "ask the questions that matter, one at a time; saves after each answer")
     ask.add_argument("--by", metavar="NAME", help="who answers")
@@ -102,7 +105,7 @@ def _parser() -> argparse.ArgumentParser:
     rules = commands.add_parser("rules", help="for people who edit the rule base").add_subparsers(metavar="ACTION")
     check = rules.add_parser("check", help="report every problem in the rule base")
     check.add_argument("folder", nargs="?", metavar="DIR", help="a rule base; the one in use if left out")
-    check.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    check.add_argument("--as", dest="form", choices=("text", "json", "annotations"), default="text")
     _shared(check, "rules_check")
     return parser
 

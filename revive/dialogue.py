@@ -143,6 +143,7 @@ class Interview:
                 self.trail.append(telling)
             if reply.kind == "value" and reply.value == "change":
                 self.revise(plan)
+                self.offered = False  # the same offer stands again, on the plan as it then is
             if reply.kind == "value":
                 return "" if reply.value == "on" else str(reply.value)
             screen.say("After printing, the same command goes on from here, today or another day.", 2)

@@ -227,7 +227,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Task:
-    """A piece of work. gate: the gate before which it is due. minutes: least, likely, most hands-on minutes."""
+    """A piece of work. gate: the gate before which it is due. minutes: least, likely, most hands-on minutes.
+
+    guards: a step, caution, tool or finding of this task -> the machines for which it is meant; the rest are for all.
+    """
 
     id: str
     title: str
@@ -254,6 +257,7 @@ class Task:
     waste: tuple[str, ...] = ()
     sources: tuple[SourceRef, ...] = ()
     basis: str = ""
+    guards: Mapping[str, Condition] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -31,6 +31,7 @@ class PlanTask:
     """One task of the plan, in working order. state: to_do or done. again: done before a newer finding, so due again.
 
     optional: worth doing, called for by notes only. decide_by: look tasks that settle whether it is needed.
+    left_out: steps and cautions of the task that are about parts which this machine is known not to have.
     """
 
     id: str
@@ -49,6 +50,7 @@ class PlanTask:
     optional: bool = False
     allowed_now: bool = False
     decide_by: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -58,7 +58,7 @@ class KeyScreen:
     def line(self, hint: str, keys: Sequence[Option] = (), free: bool = False) -> Reply:
         for option in keys:
             self.say(f"{option.key}  {option.text}", 2)
-        self.say(hint + ("" if free else ".  ? help, left arrow back"), 2)
+        self.say(hint + ("" if free else ".  ? help, left back"), 2)
         import questionary
 
         presses = {"left": Reply("back"), "right": Reply("forward"), "?": Reply("help"), "escape": Reply("back")}

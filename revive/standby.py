@@ -1,6 +1,6 @@
 """Stand by while the oilways are primed: bursts and rests counted, oil asked after, every burst logged. Turns nothing.
 
-A burst is written down as soon as it ends, and again with what was seen: a kill loses at most the open question.
+A burst is written down as it begins, and again with what was seen: a kill loses at most the open question.
 """
 
 from dataclasses import dataclass, field, replace
@@ -21,7 +21,10 @@ HOW = {"runs": "it runs without a break", "spits": "it spits, or comes broken"}
 
 @dataclass
 class Standby:
-    """One session at the machine. bursts: since the last mend, earlier days too. rpm: as counted, None before."""
+    """One session at the machine. bursts: since the last mend, earlier days too. rpm: as counted, None before.
+
+    rested_at: when the rest is over. before: the record as it was before the last burst.
+    """
 
     pen: Pen
     clock: Clock
@@ -29,6 +32,7 @@ class Standby:
     bursts: list[Burst] = field(default_factory=list)
     rpm: float | None = None
     rested_at: float = 0.0
+    before: bytes = b""
 
     def run(self) -> Plan:
         """Burst, rest and look until oil runs everywhere, the budget is spent or the reader stops."""
@@ -105,27 +109,26 @@ class Standby:
                 screen.say(f"- {step}")
 
     def _burst(self) -> None:
-        """Count one burst down; it is logged whether it ends or is broken off."""
+        """Count one burst down. It is logged in full as it begins, so that a kill can only count too much."""
         start, allowed = self.clock.seconds(), min(self.setup.burst_s, self._left_s())
         if self.setup.kicks:
-            self._log(Burst(self.clock.moment(), self._kicked_s(allowed)))
+            self._log(Burst(self.clock.moment(), self._kicked_s()))
             return
+        self._log(Burst(self.clock.moment(), allowed))
         try:
-            left = int(allowed)
-            while left > 0:
+            for left in range(int(allowed), 0, -1):
                 self.pen.screen.count(str(left))
                 self.clock.wait(max(0.0, start + allowed - left + 1 - self.clock.seconds()))
-                left -= 1
             self.pen.screen.say("STOP")
         except KeyboardInterrupt:
             spent = round(min(allowed, max(1.0, self.clock.seconds() - start)))
-            self._log(Burst(self.clock.moment(), spent))
+            self._write(replace(self.bursts[-1], seconds=spent))
             self.pen.screen.say(f"Broken off; {spent} s are logged.")
             raise
+        self.rested_at = self.clock.seconds() + self.setup.rest_s
         self.pen.screen.forget_keys()
-        self._log(Burst(self.clock.moment(), allowed))
 
-    def _kicked_s(self, allowed: float) -> float:
+    def _kicked_s(self) -> float:
         """Kicks given, as seconds of cranking."""
         each = self.setup.burst_s / self.setup.kicks
         while True:
@@ -140,12 +143,13 @@ class Standby:
     def _log(self, burst: Burst) -> None:
         self.bursts.append(burst)
         self.rested_at = self.clock.seconds() + self.setup.rest_s
-        self._before = self.pen.held.data or b""
+        self.before = self.pen.held.data or b""
         self._write(burst)
 
     def _write(self, burst: Burst) -> None:
         """Write the last burst, in place of what was written of it before."""
-        text = RecordText(self._before)
+        self.bursts[-1] = burst
+        text = RecordText(self.before)
         entry: dict[str, Any] = {"what": READING, "on": burst.on, "seconds": burst.seconds}
         if burst.points_seen is not None:
             entry |= {"points_seen": burst.points_seen, "how": burst.how}
@@ -179,8 +183,7 @@ class Standby:
                 screen.say("It runs when it leaves the point without a break. Some run, others spit: take spits.", 2)
                 reply = screen.choose([Option(value, text) for value, text in HOW.items()])
             how = str(reply.value)
-        self.bursts[-1] = replace(self.bursts[-1], points_seen=points, how=how)
-        self._write(self.bursts[-1])
+        self._write(replace(self.bursts[-1], points_seen=points, how=how))
 
     def _count_points(self, most: int, letters: list[Option]) -> Reply:
         """The count as text: by one key where one digit will do."""
@@ -199,8 +202,7 @@ class Standby:
         if not typed.isdigit() or not 0 < int(typed) <= (self.setup.burst_s if letter == "c" else 200):
             screen.say("Nothing is changed: a whole number was expected.", 2)
         elif letter == "c":
-            self.bursts[-1] = replace(last, seconds=float(typed))
-            self._write(self.bursts[-1])
+            self._write(replace(last, seconds=float(typed)))
         else:
             self.rpm = int(typed) * 2 * 60 / last.seconds
             slow = " That is slow: charge the battery." if self.rpm < 200 else ""

@@ -3,10 +3,11 @@
 import argparse
 import os
 import sys
+from pathlib import Path
 
 from revive.asking import Outcome, ask_one
 from revive.commands.common import hold_record, moment, rule_base, today
-from revive.model import RuleBase
+from revive.model import ReviveError, RuleBase
 from revive.saying import FIRST_HEAD, say_question, say_stage
 from revive.screen import Screen
 
@@ -24,6 +25,9 @@ def run(arguments: argparse.Namespace) -> int:
         return 2
     base = rule_base(arguments)
     held = hold_record(arguments, base, new_allowed=True)
+    folder = Path(held.path).resolve().parent
+    if not folder.is_dir():
+        raise ReviveError(f"{held.path}: there is no folder {folder}.\n    Make it first, or name another place.")
     screen = screen_for(arguments)
     try:
         early = None if held.data else ask_first(screen, base, today(arguments))
@@ -40,6 +44,12 @@ def run(arguments: argparse.Namespace) -> int:
     role = held.record.answers.get("user_role")
     reader = str(role.value) if role and role.value in ("owner", "seller", "club_officer") else "owner"
     sys.stdout.write("\n" + plan_terminal(plan, base, reader=reader, full=False))
+    screen.say()
+    screen.say(plan.verdict.sentence)
+    following = next((task.title for task in plan.tasks if task.allowed_now and task.state == "to_do"), "")
+    if following:
+        screen.say(f"Next: {following}")
+    screen.say(f"The plan again: revive plan {held.path}   Go on asking: revive ask {held.path}")
     return 0
 
 

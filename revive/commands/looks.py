@@ -92,5 +92,3 @@ def look_data(look: Look) -> Mapping[str, Any]:
             for one in look.outcomes
         ],
     }
-
-

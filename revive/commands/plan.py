@@ -2,15 +2,18 @@
 
 import argparse
 import sys
+from dataclasses import replace
 
 from revive.commands.common import hold_record, plan_for, rule_base
+from revive.model import ReviveError, RuleBase
+from revive.plan import Plan
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Show the plan as asked; 0 when done."""
     base = rule_base(arguments)
     held = hold_record(arguments, base)
-    plan = plan_for(arguments, held)
+    plan = with_days(plan_for(arguments, held), base, arguments)
     if arguments.form == "json":
         from revive.render.data import plan_json
 
@@ -30,6 +33,45 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         sys.stdout.write(text)
     return 0
+
+
+def with_days(plan: Plan, base: RuleBase, arguments: argparse.Namespace) -> Plan:
+    """The plan with its work laid out over days, as the arguments ask."""
+    from revive.engine.schedule import make_schedule
+
+    days = make_schedule(
+        base,
+        plan.tasks,
+        people=arguments.people,
+        hours_per_day=hours_of(arguments.hours_per_day),
+        weekday_hours=weekday_hours(arguments.hours_per_day),
+        start=arguments.start or plan.made_on,
+    )
+    return replace(plan, schedule=days)
+
+
+def hours_of(text: str) -> float:
+    """Hours of work a day; with hours by weekday, those of the days that are not named."""
+    plain = [part for part in text.split(",") if "=" not in part]
+    try:
+        return float(plain[0]) if plain else 0.0
+    except ValueError:
+        raise ReviveError(
+            f"--hours-per-day is '{text}'\n    Write hours, as 4, or by weekday, as 3,sat=6,sun=0"
+        ) from None
+
+
+def weekday_hours(text: str) -> dict[str, float] | None:
+    """Hours by weekday, from a text such as 3,sat=6; None where no day is named."""
+    named = [part.split("=", 1) for part in text.split(",") if "=" in part]
+    try:
+        chosen = {day.strip().lower()[:3]: float(hours) for day, hours in named}
+    except ValueError:
+        raise ReviveError(
+            f"--hours-per-day is '{text}'\n    Write hours, as 4, or by weekday, as 3,sat=6,sun=0"
+        ) from None
+    days = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+    return {**dict.fromkeys(days, hours_of(text)), **chosen} if chosen else None
 
 
 def reader_of(arguments: argparse.Namespace, answers: object) -> str:

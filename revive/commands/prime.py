@@ -11,6 +11,7 @@ from revive.engine.study import Study, study_case
 from revive.model import ReviveError
 from revive.plan import Plan
 
+REASONS_AT_MOST = 12
 NO_TERMINAL = """revive prime counts and asks on a terminal, and there is none here.
     Put bursts on record by hand under readings: {what: prime_burst, on: 2026-11-22, seconds: 10, points_seen: 2}
     Or pipe the replies, one a line:  revive prime --plain RECORD"""
@@ -59,7 +60,10 @@ def refuse(study: Study, plan: Plan, held: Held) -> None:
         return
     if gate.state == "not_needed":
         raise ReviveError(f"{record}: the goal of this plan does not crank the engine, so nothing is primed.")
-    reasons = "\n".join(f"    - {hold.text}" for hold in gate.held_by)
+    texts = list(dict.fromkeys(hold.text for hold in sorted(gate.held_by, key=lambda hold: not hold.shut)))
+    reasons = "\n".join(f"    - {text}" for text in texts[:REASONS_AT_MOST])
+    if len(texts) > REASONS_AT_MOST:
+        reasons += f"\n    and {len(texts) - REASONS_AT_MOST} more"
     raise ReviveError(
         f"{record}: it may not be cranked yet. '{gate.title}' is {gate.state.replace('_', ' ')}:\n{reasons}\n"
         f"    More: revive why {record} crank"

@@ -19,17 +19,22 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def load_afresh(paths: Sequence[str]) -> tuple[list[Problem], int]:
-    """Read the folders past the cache: every problem, and how many files they hold."""
+    """Read the folders past the cache and prove what they hold: every problem, and how many files there are."""
     from revive.loading import count_files, load_rules
 
-    _, problems = load_rules(paths[0], paths[1:], use_cache=False)
+    base, problems = load_rules(paths[0], paths[1:], use_cache=False)
+    if base is not None:
+        from revive.loading.proof import prove
+
+        problems = prove(base)
     return problems, sum(map(count_files, paths))
 
 
 def check(paths: Sequence[str], load: Load, echo: Callable[[str], None], as_: str = "text") -> int:
     """Show every problem; 0 when there is none, 1 otherwise. Loading and output are handed in.
 
-    as_: "text" prints a problem in two lines each, and a count; "json" prints one object for other programs.
+    as_: "text" prints a problem in two lines each, and a count; "json" prints one object for other programs;
+    "annotations" prints the workflow commands that code hosts show beside the line, and the count.
     """
     found, files = load(paths)
     problems = tidy(found)
@@ -38,6 +43,16 @@ def check(paths: Sequence[str], load: Load, echo: Callable[[str], None], as_: st
         echo(json.dumps({"schema": "revive-rules-check/1", "files": files, "problems": listed}, ensure_ascii=False))
     else:
         for problem in problems:
-            echo(str(problem))
+            echo(annotation(problem) if as_ == "annotations" else str(problem))
         echo(summary(problems, files))
     return 1 if problems else 0
+
+
+def annotation(problem: Problem) -> str:
+    """A problem as a workflow command: one line, its special characters written as the command asks."""
+    file, title = (_in_command(text).replace(":", "%3A").replace(",", "%2C") for text in (problem.file, problem.code))
+    return f"::error file={file},line={problem.line},title={title}::{_in_command(f'{problem.what}. {problem.mend}')}"
+
+
+def _in_command(text: str) -> str:
+    return text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")

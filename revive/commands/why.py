@@ -3,7 +3,7 @@
 import argparse
 
 from revive.commands.common import hold_record, plan_for, rule_base, today
-from revive.model import GATES, DONT_KNOW, Record, ReviveError, Rule, RuleBase, SourceRef
+from revive.model import DONT_KNOW, GATES, Record, ReviveError, Rule, RuleBase, SourceRef
 from revive.plan import Because, Hold, Plan, PlanTask, Step
 from revive.problems import nearest, quoted
 from revive.text import inert, span, spoken
@@ -29,8 +29,11 @@ def run(arguments: argparse.Namespace) -> int:
         lines = question_lines(base, held.record, plan, name)
     elif name in base.limits:
         lines = limit_lines(base, held.record, name)
+    elif any(row["id"] == name for row in plan.figures):
+        lines = figure_lines(plan, name)
     else:
         known = [*base.gates, *base.stops, *base.rules, *base.tasks, *base.questions, *base.limits]
+        known += [row["id"] for row in plan.figures]
         close = nearest(name, known)
         raise ReviveError(
             f"nothing in the rule base is called {quoted(name)}\n    "
@@ -243,3 +246,14 @@ def limit_lines(base: RuleBase, record: Record, name: str) -> list[str]:
     if figure:
         lines.append(f"  The maker's figure is used instead: {figure.value:g} {figure.unit}, {inert(figure.where)}")
     return [*lines, f"  rests on: {sources(base, limit.sources)}"]
+
+
+def figure_lines(plan: Plan, name: str) -> list[str]:
+    """A figure of the plan: what it decides, where its inputs come from, method, source and limits of use."""
+    from dataclasses import replace
+
+    from revive.render.figures_page import figure_blocks
+
+    rows = tuple(row for row in plan.figures if row["id"] == name)
+    blocks = figure_blocks(replace(plan, figures=rows))
+    return [f"{block.label}: {block.text}" if block.label else block.text for block in blocks if block.level != 2]

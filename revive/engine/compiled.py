@@ -26,6 +26,7 @@ class Compiled:
     clears: (rule id, gate id) -> test of the clearing evidence. clears_calls: the same key -> tasks it may plan.
     yielded: questions that apply only once a task is called for -> those tasks.
     opens_with: first task behind a gate -> that gate. behind: task id -> gates that must be open before it, in order.
+    earlier: task id -> every task that must come before it, near or far.
     """
 
     base: RuleBase
@@ -46,6 +47,7 @@ class Compiled:
     yield_rules: tuple[tuple[str, frozenset[str]], ...]
     opens_with: Mapping[str, str]
     behind: Mapping[str, tuple[str, ...]]
+    earlier: Mapping[str, frozenset[str]]
     tests: dict[tuple[int, bool], Test] = field(default_factory=dict)
 
     def test(self, condition: Condition, as_need: bool = True) -> Test:
@@ -135,6 +137,7 @@ def compile_base(base: RuleBase) -> Compiled:
                     clears[rule_id, gate_id] = by_gate[gate_id if gate_id in by_gate else ""]
     yielded = {question.id: question.yielded_by for question in asked.values() if question.yielded_by}
     opens_with = {gate.first_task: gate.id for gate in base.gates.values() if gate.first_task}
+    earlier = {task: _earlier(base, task) for task in base.tasks}
     yielders = {task for tasks in yielded.values() for task in tasks}
     return Compiled(
         base=base,
@@ -165,7 +168,8 @@ def compile_base(base: RuleBase) -> Compiled:
             (rule.id, frozenset(rule.adds) & yielders) for rule in base.rules.values() if yielders & set(rule.adds)
         ),
         opens_with=opens_with,
-        behind={task: _behind(base, task, opens_with) for task in base.tasks},
+        behind={task: _behind(base, task, earlier[task], opens_with) for task in base.tasks},
+        earlier=earlier,
     )
 
 
@@ -178,15 +182,19 @@ def _need_test(base: RuleBase, need: Need) -> NeedTest:
     )
 
 
-def _behind(base: RuleBase, task_id: str, opens_with: Mapping[str, str]) -> tuple[str, ...]:
-    """Gates whose first task is this one or must come before it; all work but that of the first gate is behind it."""
+def _earlier(base: RuleBase, task_id: str) -> frozenset[str]:
     todo, seen = [task_id], {task_id}
     while todo:
-        for earlier in base.tasks[todo.pop()].after:
-            if earlier in base.tasks and earlier not in seen:
-                seen.add(earlier)
-                todo.append(earlier)
-    found = {opens_with[task] for task in seen if task in opens_with} - {GATES[0]}
+        for before in base.tasks[todo.pop()].after:
+            if before in base.tasks and before not in seen:
+                seen.add(before)
+                todo.append(before)
+    return frozenset(seen - {task_id})
+
+
+def _behind(base: RuleBase, task_id: str, earlier: frozenset[str], opens_with: Mapping[str, str]) -> tuple[str, ...]:
+    """Gates whose first task is this one or must come before it; all work but that of the first gate is behind it."""
+    found = {opens_with[task] for task in (*earlier, task_id) if task in opens_with} - {GATES[0]}
     if base.tasks[task_id].gate != GATES[0]:
         found.add(GATES[0])
     return tuple(gate for gate in GATES if gate in found)

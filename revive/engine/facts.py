@@ -227,7 +227,7 @@ class Reading:
         layout = self.case.compiled.base.layouts.get(name)
         settled = layout.settles.get(question.id) if layout else None
         if settled is not None:
-            return settled if isinstance(settled, str) else float(settled)
+            return known_value(question, Answer(settled))
         if question.id in self.masked or not self.applies(question):
             return None if as_need else blank(question)
         guess = self.guesses.get(question.id)

@@ -74,7 +74,7 @@ class TaskCalls:
                 continue
             for name in sorted({one.question for reason in reasons for one in reason.because if one.assumed}):
                 look = self._look_for(name)
-                if look and look != task_id:
+                if look and look != task_id and task_id not in self.case.compiled.earlier[look]:
                     self.looks_first.setdefault(task_id, set()).add(look)
                     finding = f"Settles: {self.base.questions[name].ask}"
                     gates = (self.due[task_id],)

@@ -82,18 +82,22 @@ def odd_answers(study: Study, name: str) -> tuple[Oddity, ...]:
     return tuple(found)
 
 
-def waiting_after_work(study: Study, task_id: str) -> tuple[str, ...]:
-    """Questions that a recorded task answers, missing or older than the work, in the task's order; then those that it
-    asks again."""
+def waiting_after_work(study: Study, task_id: str, older_too: bool = True) -> tuple[str, ...]:
+    """Questions that a recorded task leaves to be answered, in the task's order, then those that it asks again.
+
+    older_too: also those that it answers anew although an older answer still counts.
+    """
     case, work = study.case, study.case.record.done.get(task_id)
     if work is None:
         return ()
-    task, found, outdated = case.compiled.base.tasks[task_id], [], outdated_answers(case)
+    task, outdated, found = case.compiled.base.tasks[task_id], outdated_answers(case), []
     for name in dict.fromkeys([*task.records, *task.asks_again]):
         question, answer = case.compiled.base.questions[name], case.answers.get(name)
-        if name not in task.records and name not in outdated:
-            continue
-        fresh = answer is not None and not strictly_after(work.on, answer.on)
-        if not fresh and is_askable(case, question) and study.judge.plain.applies(question):
+        older = answer is not None and bool(answer.on) and strictly_after(work.on, answer.on)
+        if answer is None or name in outdated:
+            wanted = name in task.records or (name in outdated and older)
+        else:
+            wanted = older_too and older and name in task.records
+        if wanted and is_askable(case, question) and study.judge.plain.applies(question):
             found.append(name)
     return tuple(found)

@@ -40,9 +40,12 @@ class Way:
     holds: tuple[Hold, ...] = ()
 
 
-def walk_to(base: RuleBase, record: Record, today: str, gate: str) -> Way:
-    """Settle what holds the first gate that is not open, look again, and go on until this one is open."""
-    steps: list[Step] = []
+def walk_to(base: RuleBase, record: Record, today: str, gate: str, begin: Sequence[Step] = ()) -> Way:
+    """Settle what holds the first gate that is not open, look again, and go on until this one is open.
+
+    begin: steps to set out with, such as those that opened the gate of a machine much like this one.
+    """
+    steps = list(begin)
     tried: dict[tuple[str, str], int] = {}
     for _ in range(MOST_ROUNDS):
         case = open_case(compile_base(base), with_steps(base, record, steps), today)

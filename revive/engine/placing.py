@@ -58,12 +58,13 @@ def place_all(
     missing = {job.id: len(job.before) for job in jobs}
     release = dict.fromkeys(by_id, 0)
     used: dict[int, list[tuple[int, int, int]]] = {}  # day -> (begin, end, hands)
+    full: set[int] = set()
     placed: dict[str, Placed] = {}
     queue = [(pressing[name], urgency[name], name) for name in by_id if not missing[name]]
     heapify(queue)
     while queue:
         name = heappop(queue)[2]
-        where = placed[name] = _place(by_id[name], release[name], used, people, calendar)
+        where = placed[name] = _place(by_id[name], release[name], used, full, people, calendar)
         for follower in followers[name]:
             release[follower.id] = max(release[follower.id], where.ready)
             missing[follower.id] -= 1
@@ -98,13 +99,22 @@ def _pressing(
 
 
 def _place(
-    job: Job, release: int, used: dict[int, list[tuple[int, int, int]]], people: int, calendar: Workdays
+    job: Job,
+    release: int,
+    used: dict[int, list[tuple[int, int, int]]],
+    full: set[int],
+    people: int,
+    calendar: Workdays,
 ) -> Placed:
+    """full: days on which no hand has a minute left."""
     if not job.work:
         return Placed(release, release, release + job.wait, ())
     minute = release
     while True:
         minute = first_fit(job, minute, calendar)
+        if minute // DAY in full:
+            minute = (minute // DAY + 1) * DAY
+            continue
         pieces = calendar.pieces(minute, job.work)
         for begin, end in pieces:
             again = _retry_at(used.get(begin // DAY, ()), begin, end, people - job.hands)
@@ -114,7 +124,12 @@ def _place(
             break
         minute = again
     for begin, end in pieces:
-        used.setdefault(begin // DAY, []).append((begin, end, job.hands))
+        day = begin // DAY
+        pieces_of_day = used.setdefault(day, [])
+        pieces_of_day.append((begin, end, job.hands))
+        opens, closes = calendar.hours_of(day)
+        if sum((stop - start) * hands for start, stop, hands in pieces_of_day) == (closes - opens) * people:
+            full.add(day)
     finish = pieces[-1][1]
     return Placed(minute, finish, finish + job.wait, tuple(pieces))
 

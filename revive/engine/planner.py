@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from revive.engine.figuring import figures_and_questions
 from revive.engine.gates import GateFinding
 from revive.engine.gathering import TaskCalls
 from revive.engine.interview import questions_to_ask
@@ -21,6 +22,8 @@ def make_plan(base: RuleBase, record: Record, today: str, version: str = "") -> 
     findings = {gate: judge.finding(gate) for gate in GATES if gate in base.gates}
     calls = TaskCalls(study).gather()
     tasks = _plan_tasks(study, calls, findings)
+    figures, figure_questions = figures_and_questions(study, tasks)
+    asked = questions_to_ask(case, judge, study.recorded, study.states, calls.unsure)
     return Plan(
         made_on=today,
         rules_version=version,
@@ -33,7 +36,7 @@ def make_plan(base: RuleBase, record: Record, today: str, version: str = "") -> 
         possible=tuple(Possible(task, tuple(names)) for task, names in calls.possible.items()),
         parts=sum_parts(base, tasks, worst_of_all(study).sight.rule),
         assumed=tuple(_assumed(study)),
-        to_ask=questions_to_ask(case, judge, study.recorded, study.states, calls.unsure),
+        to_ask=tuple(dict.fromkeys([*asked, *figure_questions])),
         skipped=tuple(
             question.id
             for question in base.questions.values()
@@ -41,6 +44,7 @@ def make_plan(base: RuleBase, record: Record, today: str, version: str = "") -> 
         ),
         contradictions=tuple(_clashes(study)),
         rule_states=study.states,
+        figures=figures,
         sources=sources_used(base, tasks),
         fallbacks=fallbacks_used(case, study.states, judge.needed, study.assumed),
         overrides=base.overrides,
@@ -109,6 +113,11 @@ def _plan_tasks(study: Study, calls: TaskCalls, findings: Mapping[str, GateFindi
                 and all(other in finished for other in before)
                 and all(gate in open_gates for gate in study.case.compiled.behind[task_id]),
                 decide_by=tuple(sorted(calls.looks_first.get(task_id, ()))) if not certain else (),
+                left_out=tuple(
+                    text
+                    for text, meant_for in task.guards.items()
+                    if study.case.compiled.test(meant_for, as_need=False)(study.recorded.sight) is False
+                ),
             )
         )
     return tuple(result)

@@ -1,8 +1,8 @@
 """Fit the work of a plan into the days and hands that are there. Pure: no clock; the start date is handed in.
 
 How the work is taken:
-- Each task takes its three-point mean, in whole minutes. Its wait runs by the clock
-  afterwards, while other work goes on.
+- Each task takes its three-point mean, in whole minutes. Its wait runs by the clock afterwards, while other
+  work goes on.
 - A task comes after the tasks it waits for, after the looks that settle whether it is needed, and, where it is work
   behind a gate, after everything due before that gate. Work that is behind no gate yet shut may be done meanwhile.
 - A look comes before the work that hangs on it. An answer that takes over two days to come back is not waited for:
@@ -93,7 +93,7 @@ def make_schedule(
         "start_early": _long_waits(base, work, placed, ready, calendar),
         "helper_days": _helper_days(work, placed, calendar),
         "tasks": [_task_row(task, placed[task.id], ready[task.id], calendar) for task in work],
-        "notes": _notes(people, bool(if_so)),
+        "notes": _notes(people, bool(if_so), any(job.id.startswith(ANSWER) for job in jobs)),
     }
 
 
@@ -236,7 +236,7 @@ def _helper_days(work: Sequence[PlanTask], placed: Mapping[str, Placed], calenda
     return sorted({calendar.date(begin) for begin in begins})
 
 
-def _notes(people: int, if_so: bool) -> list[str]:
+def _notes(people: int, if_so: bool, slow_answers: bool) -> list[str]:
     notes = [
         "Hours are expected times at the machine, one for each hour by the clock, however many people share it.",
         "Tasks on the same part of the machine may all run late for the same reason, so their spreads are added "
@@ -246,6 +246,11 @@ def _notes(people: int, if_so: bool) -> list[str]:
         "The longest chain takes waits by the clock and hands enough for everything. With few hands the plain sum of "
         "the work decides more often than the chain.",
     ]
+    if slow_answers:
+        notes.append(
+            "Answers that take over two days to come back are not waited for by work that they could only spare. "
+            "Where you would rather wait than do it in vain, put that work back."
+        )
     if people == 1:
         notes.append(
             "Where a task says 'with a helper', somebody must be there for it. Work of that kind is not done alone."

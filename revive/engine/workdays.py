@@ -34,18 +34,18 @@ class Workdays:
 
     def hours_of(self, day: int) -> tuple[int, int]:
         """When work opens and closes on a day, counted from the first; equal on a free day."""
-        minutes = self.minutes[weekday(self.first_day + day)]
-        opens = day * DAY + min(OPENS, DAY - minutes)
+        minutes = self.minutes[(self.first_day + day + 2) % 7]
+        opens = day * DAY + (OPENS if minutes <= DAY - OPENS else DAY - minutes)
         return opens, opens + minutes
 
     def next_work(self, minute: int) -> int:
         """The first minute at or after this one at which somebody can work."""
         day = minute // DAY
-        while True:
-            opens, closes = self.hours_of(day)
-            if minute < closes and opens < closes:
-                return max(minute, opens)
+        opens, closes = self.hours_of(day)
+        while minute >= closes or opens == closes:
             day += 1
+            opens, closes = self.hours_of(day)
+        return max(minute, opens)
 
     def left(self, minute: int) -> int:
         """Working minutes left in the day."""
@@ -98,8 +98,11 @@ def clock(minute: int) -> str:
 def workdays(start: str, hours_per_day: float, weekday_hours: Mapping[str, float] | None = None) -> Workdays:
     """Working hours from an ISO start date. weekday_hours: mon to sun -> hours; a day that it leaves out is free.
 
-    Raises ReviveError for hours that no day has, or for a week without work.
+    Raises ReviveError for a start that is no date, for hours that no day has, or for a week without work.
     """
+    shape = len(start) == 10 and start[4] == start[7] == "-" and (start[:4] + start[5:7] + start[8:]).isdecimal()
+    if not shape or not start.isascii() or not 0 < int(start[5:7]) < 13 or iso_date(day_number(start)) != start:
+        raise ReviveError(f"Start: '{start}' is no date; a date such as 2026-11-25 was expected.")
     if weekday_hours is None:
         hours = dict.fromkeys(WEEKDAYS, hours_per_day)
     else:

@@ -35,8 +35,8 @@ def compression_expected(ratio: float, altitude_m: float, exponent: float = 1.3)
         "gauge = p (r^n - 1), p of the standard atmosphere at that altitude",
         "ISO 2533 (ICAO Doc 7488); polytropic stroke, n 1.2 to 1.3 in published examples",
         "An estimate: late inlet closing, leak and a slow crank lower it, oil in the bore raises it. Cylinders are "
-        "compared with each other and with the maker's figure first. A sea-level reading times of_sea_level is what to "
-        "expect up here.",
+        "compared with each other and with the maker's figure first. A figure for sea level, times the share that is "
+        "left of sea level, is what to expect up here.",
         {
             "low": low,
             "high": high,

@@ -11,8 +11,11 @@ from revive.loading.gathered import Gathered, Use, at_entry
 from revive.model import GATES, RESERVED_SOURCES, Fact, Question
 from revive.problems import listed, nearest, quoted
 
-READ_BY_PROGRAM = ("user_role", "plan_goal", "workshop_level", "helper_available", "layout")
-"""Questions that the program itself reads, whatever the rules ask."""
+READ_BY_PROGRAM = (
+    *("user_role", "plan_goal", "workshop_level", "helper_available", "layout"),
+    *("air_c", "air_rh_pct", "altitude_m", "battery_ah", "brake_fluid_grade", "oil_grade_new"),
+)
+"""Questions that the program itself reads, whatever the rules ask; the second row feeds the figures of a plan."""
 
 _NUMBERS = ("largest", "smallest", "product", "quotient", "points", "age_of", "days_since")
 _ASKING = ("choice", "has", "compare", "amount", "input", "dated", "name")

@@ -74,7 +74,9 @@ def _give_way(gathered: Gathered, entry: Entry, kind: str, name: str, made: Any)
     old, first = table[old_name], gathered.place(kind, old_name)
     if kind == "limit" and made.unit != old.unit:
         what = f"limit {quoted(name)} is in {quoted(made.unit)}; {quoted(old.unit)} was expected ({first})"
-        entry.problem(entry.line_of("unit"), "limit-unit", what, f"Write: unit: {old.unit}, and its value in that unit.")
+        entry.problem(
+            entry.line_of("unit"), "limit-unit", what, f"Write: unit: {old.unit}, and its value in that unit."
+        )
         return False
     loss = weaker(gathered, kind, old, made)
     words = "; ".join(loss[:MOST_LOSSES]) + (f"; and {len(loss) - MOST_LOSSES} more" if loss[MOST_LOSSES:] else "")

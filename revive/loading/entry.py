@@ -135,15 +135,17 @@ class Entry:
 
     def words(self, key: str) -> tuple[str, ...]:
         """A list of texts."""
-        found = []
-        for value, line in self.items(key):
-            if isinstance(value, str) and value.strip():
-                found.append(value.strip())
-            elif isinstance(value, Map) and len(value) == 1:
-                self.wrong(line, f"an item of {key}", value, "a text", "A colon makes a mapping: quote the whole item.")
-            else:
-                self.wrong(line, f"an item of {key}", value, "a text", f"Write: {key}: [one, another]")
-        return tuple(found)
+        return tuple(word for value, line in self.items(key) for word in self.word(key, value, line))
+
+    def word(self, key: str, value: Any, line: int) -> tuple[str, ...]:
+        """One item of a list of texts; empty where it is not one."""
+        if isinstance(value, str) and value.strip():
+            return (value.strip(),)
+        if isinstance(value, Map) and len(value) == 1:
+            self.wrong(line, f"an item of {key}", value, "a text", "A colon makes a mapping: quote the whole item.")
+        else:
+            self.wrong(line, f"an item of {key}", value, "a text", f"Write: {key}: [one, another]")
+        return ()
 
     def names(self, key: str, kind: str) -> tuple[str, ...]:
         """A list of ids of one kind; each is noted as a use."""

@@ -94,6 +94,9 @@ def _task(old: Task, new: Task) -> Iterator[str]:
     if lost := _lost(old.asks_again, new.asks_again):
         yield f"it no longer asks again for {lost}"
     yield from _cautions(old.cautions, new.cautions)
+    for text in old.cautions:
+        if text in new.cautions and new.guards.get(text) != old.guards.get(text):
+            yield f"the caution '{text}' is given on other machines only"
 
 
 def _question(old: Question, new: Question) -> Iterator[str]:

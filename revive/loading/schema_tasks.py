@@ -3,17 +3,17 @@
 from collections.abc import Mapping
 from typing import Any
 
-from revive.loading.conditions import condition
+from revive.loading.conditions import condition, needed_condition
 from revive.loading.entries import each
 from revive.loading.entry import Entry, number_of
 from revive.loading.gathered import Gathered
 from revive.loading.yaml_lines import Map
-from revive.model import GATES, WHO, Part, Task
+from revive.model import GATES, WHO, Condition, Part, Task
 
 _LEVELS = ("bare", "owner_kit", "skilled_kit", "shop")
 _DETAILS = ("text", "number", "date")
-_NEEDED = ("title", "gate", "who", "minutes", "method", "done_when", "source")
-_KEYS = (
+NEEDED = ("title", "gate", "who", "minutes", "method", "done_when", "source")
+KEYS = (
     "title",
     "gate",
     "who",
@@ -49,9 +49,10 @@ def tasks(gathered: Gathered, file: str, top: Map) -> None:
 
 
 def _task(entry: Entry, name: str, subject: str, order: int) -> Task:
-    entry.keys(_KEYS, _NEEDED)
+    entry.keys(KEYS, NEEDED)
     if "wait_for" in entry.at and "wait_h" not in entry.at:
         entry.problem(entry.line_of("wait_for"), "missing-key", f"{entry.by} has no 'wait_h'", "Add: wait_h: 12")
+    guards: dict[str, Condition] = {}
     return Task(
         id=name,
         title=entry.text("title"),
@@ -66,19 +67,35 @@ def _task(entry: Entry, name: str, subject: str, order: int) -> Task:
         wait_for=entry.text("wait_for"),
         after=entry.names("after", "task_after"),
         only_if=condition(entry, "only_if"),
-        tools=entry.words("tools"),
+        tools=_told(entry, "tools", guards),
         parts=tuple(_part(inner) for inner in entry.maps("parts")),
-        method=entry.words("method"),
+        method=_told(entry, "method", guards),
         done_when=entry.text("done_when"),
         records=entry.names("records", "answer"),
         details=_details(entry),
         asks_again=entry.names("asks_again", "answer"),
-        changes_plan_if=entry.words("changes_plan_if"),
-        cautions=entry.words("cautions"),
+        changes_plan_if=_told(entry, "changes_plan_if", guards),
+        cautions=_told(entry, "cautions", guards),
         waste=entry.words("waste"),
         sources=entry.sources(),
         basis=entry.text("basis"),
+        guards=guards,
     )
+
+
+def _told(entry: Entry, key: str, guards: dict[str, Condition]) -> tuple[str, ...]:
+    """Texts, some of them {text, when}: meant only for machines where the condition holds."""
+    found = []
+    for value, line in entry.items(key):
+        if isinstance(value, Map) and "when" in value:
+            inner = entry.under(value, line)
+            inner.keys(("text", "when"), ("text", "when"))
+            text = inner.text("text")
+            guards[text] = needed_condition(inner, "when")
+            found.append(text)
+        else:
+            found.extend(entry.word(key, value, line))
+    return tuple(found)
 
 
 def _minutes(entry: Entry) -> tuple[int, int, int]:

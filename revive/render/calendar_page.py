@@ -23,10 +23,11 @@ def calendar_blocks(plan: Plan, base: RuleBase, names: Names, full: bool) -> Ite
     if schedule.get("earliest_first_run"):
         words += f" First run not before {day_words(schedule['earliest_first_run'])}."
     yield line(words + " Evidence opens a gate, never a date.")
+    needed = {gate.id for gate in plan.gates if gate.state != "not_needed"}
     gates = [
         f"{lower_first(flat(base.gates[row['gate']].title))}: {day_words(row['date'])}"
         for row in schedule.get("gates", ())
-        if row["gate"] in base.gates
+        if row["gate"] in needed
     ]
     yield from listed("Work due before each gate could be done by", gates)
     waits = [

@@ -11,6 +11,7 @@ from revive.model import GATES, RuleBase
 from revive.plan import Hold, Plan, PlanGate, PlanPart, PlanStop, PlanTask
 from revive.render.blocks import Block, Page, care, heading, line, listed
 from revive.render.calendar_page import calendar_blocks
+from revive.render.figures_page import figure_blocks
 from revive.render.outlook import Outlook
 from revive.render.page_one import PageOne
 from revive.render.task_blocks import TaskWriter
@@ -57,6 +58,7 @@ class _Arranger:
         made.append(Page("calendar", tuple(calendar_blocks(self.plan, self.base, self.names, self.full))))
         made.append(Page("unknown", tuple(self._unknown())))
         made.append(Page("parts", tuple(self._parts())))
+        made.append(Page("figures", tuple(figure_blocks(self.plan))))
         made.append(Page("basis", tuple(self._basis())))
         made.append(Page("notice", (heading(2, "What governs"), *care(NOTICE, ""))))
         return tuple(page for page in made if page.blocks)
@@ -247,14 +249,8 @@ class _Arranger:
     def _basis(self) -> Iterator[Block]:
         yield heading(2, "What this plan rests on")
         yield from listed(
-            "Figures used; the maker's manual governs", [self._fallback(row) for row in self.plan.fallbacks]
+            "Limits used; the maker's manual governs", [self._fallback(row) for row in self.plan.fallbacks]
         )
-        reckoned = [
-            f"{spoken_id(row.get('id', ''))}: {flat(row.get('value', ''))} {flat(row.get('unit', ''))}. "
-            f"{sentence(flat(row.get('method', '')))}"
-            for row in self.plan.figures
-        ]
-        yield from listed("Reckoned", reckoned)
         yield from listed("Published sources", [self._source(row) for row in self.plan.sources])
         yield from listed("Rules of this club that replace shipped ones", [flat(text) for text in self.plan.overrides])
         about = f"Made on {day_words(self.plan.made_on)}"
@@ -275,8 +271,3 @@ class _Arranger:
         words = ", ".join(flat(row.get(key, "")) for key in ("issued_by", "title", "edition") if row.get(key))
         words += f": {self.names.prose(row['where'])}" if row.get("where") else ""
         return words + (" (known from pages that restate it)" if row.get("as_read") == "restated" else "")
-
-
-def spoken_id(name: object) -> str:
-    """An id as words."""
-    return flat(name).replace("_", " ").replace("-", " ")

@@ -1,26 +1,38 @@
 """Arrange one task of a plan: in full where it comes soon, short where it comes later. Its cautions stand in both."""
 
+from dataclasses import replace
+
 from revive.model import Question, RuleBase, Task
 from revive.plan import Plan, PlanTask, Reason
 from revive.render.blocks import Block, care, heading, line, listed
+from revive.render.figures_page import says_by_task
 from revive.render.wording import WHO, Names, flat, lower_first, part_words, sentence, task_time, wait_words
 from revive.text import spoken
 
 MOST_REASONS = 2
+GUARDED = ("tools", "method", "cautions", "changes_plan_if")
+
+
+def meant_here(task: Task, left_out: tuple[str, ...]) -> Task:
+    """The task without what is about parts that the machine does not have."""
+    if not left_out:
+        return task
+    parted = {name: tuple(t for t in getattr(task, name) if t not in left_out) for name in GUARDED}
+    return replace(task, **parted)
 
 
 class TaskWriter:
     """Writes the tasks of one plan as blocks."""
 
     def __init__(self, plan: Plan, base: RuleBase, names: Names) -> None:
-        self.base, self.names = base, names
+        self.base, self.names, self.says = base, names, says_by_task(plan)
         self.reckoned = {
             (part.item, part.unit, part.tasks[0]): part.quantity for part in plan.parts if len(part.tasks) == 1
         }
 
     def blocks(self, planned: PlanTask, in_full: bool) -> list[Block]:
         """A task with heading, reasons, method and cautions; without tools, parts and method where it comes later."""
-        task = self.base.tasks[planned.id]
+        task = meant_here(self.base.tasks[planned.id], planned.left_out)
         marks = [word for word, holds in _marks(planned) if holds]
         title = f"{planned.order}. {flat(planned.title)}" + (f" [{', '.join(marks)}]" if marks else "")
         made = [heading(4, title), line(self._who_and_time(planned, task))]
@@ -35,7 +47,8 @@ class TaskWriter:
         return made
 
     def _in_full(self, task: Task) -> list[Block]:
-        made = listed("Tools", ["; ".join(self._texts(task.tools))] if task.tools else [])
+        made = listed("Reckoned for this machine", self.says.get(task.id, []))
+        made += listed("Tools", ["; ".join(self._texts(task.tools))] if task.tools else [])
         made += listed("Parts", self.parts(task))
         made += care(self._texts(task.cautions))
         if task.method:

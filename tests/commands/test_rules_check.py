@@ -69,3 +69,17 @@ def test_the_command_checks_the_folder_that_it_is_given(tmp_path, capsys):
     assert bad[0] == 1
     assert bad[1].startswith("club/notes.txt:1: nothing reads a file called 'notes.txt' [unknown-file]\n")
     assert bad[1].endswith("\n1 problem in 1 of 17 files. Nothing was loaded.\n")
+
+
+def test_code_hosts_get_one_command_for_each_problem_that_they_show_beside_the_line():
+    said = []
+    odd = Problem("rules/a,b:c.yaml", 3, "tab", "100 % wrong\nin two lines", "Put spaces")
+
+    code = check(["rules"], lambda paths: ([EARLIER, odd], 41), said.append, as_="annotations")
+
+    assert code == 1
+    assert said == [
+        "::error file=rules/a%2Cb%3Ac.yaml,line=3,title=tab::100 %25 wrong%0Ain two lines. Put spaces",
+        "::error file=rules/a.yaml,line=9,title=bad-id::no id. Write one.",
+        "2 problems in 2 of 41 files. Nothing was loaded.",
+    ]

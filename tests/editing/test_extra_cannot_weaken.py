@@ -82,7 +82,9 @@ def test_a_second_rule_as_strict_as_the_first_is_still_a_second_one(rules, club)
 
 
 def test_overrides_without_a_name_and_a_reason_is_refused_and_says_what_would_be_lost(rules, club):
-    text = rule(severity="must_do").replace("    when", "    overrides: oil-gritty\n    approved_by: A. Member\n    when")
+    text = rule(severity="must_do").replace(
+        "    when", "    overrides: oil-gritty\n    approved_by: A. Member\n    when"
+    )
 
     assert told(rules, club("findings/oil/club.yaml", text)) == (
         "club/findings/oil/club.yaml:3: rule 'oil-gritty' overrides 'oil-gritty' without saying who approved it and why; "
@@ -102,7 +104,9 @@ def test_overrides_of_something_unknown_is_refused_with_the_nearest_name(rules, 
 
 def test_what_was_approved_is_printed_by_every_plan_with_what_was_lost(rules, club):
     text = rule(severity="stop", holds="holds: crank", adds="oil_drain, oil_sample")
-    text = text.replace("gritty}", "[gritty, not_seen]}").replace("    when", APPROVED.format("oil-gritty") + "    when")
+    text = text.replace("gritty}", "[gritty, not_seen]}").replace(
+        "    when", APPROVED.format("oil-gritty") + "    when"
+    )
 
     base = loaded(rules, club("findings/oil/club.yaml", text))
 
@@ -209,7 +213,13 @@ def test_a_limit_keeps_its_unit(rules, club):
     )
 
 
-@pytest.mark.parametrize("needs", ["then: {years_stored: {at_least: fuel_keeps_y}}", "when: {not: {years_stored: {less_than: fuel_keeps_y}}}, then: {oil_look: clear}"])
+@pytest.mark.parametrize(
+    "needs",
+    [
+        "then: {years_stored: {at_least: fuel_keeps_y}}",
+        "when: {not: {years_stored: {less_than: fuel_keeps_y}}}, then: {oil_look: clear}",
+    ],
+)
 def test_a_limit_is_less_strict_where_a_gate_would_open_or_ask_otherwise(rules, club, needs):
     gates = rules / "gates.yaml"
     gates.write_text(
@@ -314,8 +324,9 @@ def test_a_derived_fact_worked_out_another_way_is_refused(rules, club):
 def test_a_new_question_cannot_slip_under_the_name_of_a_derived_fact(rules, club):
     text = QUESTION.format(worst="gritty", blind="not_seen", skip="0.1").replace("  oil_look:", "  oil_at_risk:")
 
-    assert "'oil_at_risk' is a derived fact here and a question in club/questions/3-hands-on.yaml:3 [double-id]" in told(
-        rules, club("questions/3-hands-on.yaml", text)
+    assert (
+        "'oil_at_risk' is a derived fact here and a question in club/questions/3-hands-on.yaml:3 [double-id]"
+        in told(rules, club("questions/3-hands-on.yaml", text))
     )
 
 

@@ -1,8 +1,8 @@
 """The short notation of table.yaml -> conditions as the model holds them, and back. Knows nothing of the rule files.
 
-    oil_look = gritty            leak_marks has acid           not (rear_brake = none)
-    oil_look in {gritty, tar}    years_stored >= parked_y      comp_low_bar < 0.85 * comp_high_bar
-    done(oil_drain)              a and b or c ("and" binds closer)        always
+oil_look = gritty            leak_marks has acid           not (rear_brake = none)
+oil_look in {gritty, tar}    years_stored >= parked_y      comp_low_bar < 0.85 * comp_high_bar
+done(oil_drain)              a and b or c ("and" binds closer)        always
 """
 
 import re

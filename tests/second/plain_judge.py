@@ -208,7 +208,7 @@ class _Gates:
             cleared = evidence is not None and reading.truth(evidence, need=True, rule=rule.id) is True
             return True if cleared else held
         due = [task for task in rule.holds[gate] if self.may_exist(task)]
-        return True if due and all(self.case.counts(task, rule.id) for task in due) else held
+        return True if due and all(reading.counts(task, rule.id) for task in due) else held
 
     def may_exist(self, task: str) -> bool:
         return self.plain.truth(self.case.base.tasks[task].only_if) is not False
@@ -229,5 +229,5 @@ class _Gates:
                 if task in need.if_planned and rule.severity != "note":
                     exists = self.plain.truth(self.case.base.tasks[task].only_if)
                     planned = kleene_and((reading.truth(rule.when), exists))
-                    parts.append(kleene_or((kleene_not(planned), self.case.counts(task, rule.id))))
+                    parts.append(kleene_or((kleene_not(planned), reading.counts(task, rule.id))))
         return kleene_and(parts)

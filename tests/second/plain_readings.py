@@ -118,25 +118,6 @@ class Case:
                 yield "question", "cylinders"
                 yield "question", "valves_per_cylinder"
 
-    def counts(self, task: str, rule: str) -> bool:
-        """Whether recorded work counts for a rule: not where the rule rests on a finding that is newer.
-
-        A finding made while turning the engine or during the work (stages 4 and 5) wants newer work; one made hands on
-        (stage 3) voids only work that is certainly older; what is known or seen from outside voids none.
-        """
-        work = self.record.done.get(task)
-        if work is None:
-            return False
-        for name in self.questions_in(self.base.rules[rule].when):
-            answer, stage = self.answer(name), self.base.questions[name].stage
-            if answer is None:
-                continue
-            if stage >= 4 and not older(answer.on, work.on):
-                return False
-            if stage == 3 and work.on and older(work.on, answer.on) and answer.on:
-                return False
-        return True
-
 
 def as_value(question: Question, value: Any, others: frozenset[str] | None = frozenset()) -> Any:
     """A plain value as a reading holds it."""
@@ -192,7 +173,42 @@ class Reading:
         return kleene_or(self._is(value, choice) for choice in wanted)
 
     def done(self, task: str, rule: str = "") -> bool:
-        return self.case.counts(task, rule) if rule else task in self.case.record.done
+        return self.counts(task, rule) if rule else task in self.case.record.done
+
+    def counts(self, task: str, rule: str) -> bool:
+        """Whether recorded work counts for a rule: not where the rule rests on a finding that is newer.
+
+        A finding made while turning the engine or during the work (stages 4 and 5) wants newer work; one made hands on
+        (stage 3) voids only work that is certainly older; what is known or seen from outside voids none.
+        """
+        work = self.case.record.done.get(task)
+        if work is None:
+            return False
+        for name in self.rests_on(self.case.base.rules[rule].when):
+            answer, stage = self.case.answer(name), self.case.base.questions[name].stage
+            if answer is None:
+                continue
+            if stage >= 4 and not older(answer.on, work.on):
+                return False
+            if stage == 3 and answer.on and older(work.on, answer.on):
+                return False
+        return True
+
+    def rests_on(self, condition: Condition, wanted: bool = True) -> frozenset[str]:
+        """The questions by which a condition is, or could be, as wanted; what already speaks against it is left out."""
+        if self.truth(condition) is (not wanted):
+            return frozenset()
+        kind = condition[0]
+        if kind in ("all", "any"):
+            return frozenset().union(*(self.rests_on(part, wanted) for part in condition[1]))
+        if kind == "not":
+            return self.rests_on(condition[1], not wanted)
+        if kind == "when":
+            return self.rests_on(condition[1], not wanted) | self.rests_on(condition[2], wanted)
+        fact = self.case.base.facts.get(condition[1]) if kind == "is" else None
+        if fact is not None and fact.kind == "yes_when":
+            return self.rests_on(fact.of, wanted == ("yes" in condition[2]))
+        return self.case.questions_in(condition)
 
     def _is(self, value: Any, choice: str) -> Truth:
         if isinstance(value, float):

@@ -12,7 +12,7 @@ from revive.engine.study import study_case
 from revive.loading import default_rules_folder, load_rules
 from revive.model import DONT_KNOW, GATES, Answer, Record, RuleBase, Work
 from second.plain_judge import judge
-from second.plain_readings import Case
+from second.plain_readings import Case, Reading
 from second.random_records import TODAY, Generator
 
 RECORDS = int(os.environ.get("REVIVE_AGREEMENT", "300"))
@@ -54,7 +54,7 @@ def smallest(record: Record) -> Record:
         while size:
             for names in _chunks(tuple(getattr(record, part)), size):
                 kept = {key: entry for key, entry in getattr(record, part).items() if key not in names}
-                shorter = replace(record, **{part: kept})
+                shorter = replace(record, **{part: kept})  # type: ignore[arg-type]
                 record = shorter if still(shorter) else record
             size //= 4 if size > 4 else 2
     for name, answer in tuple(record.answers.items()):
@@ -145,16 +145,15 @@ def test_nothing_judged_here_reads_a_figure() -> None:
 
 
 def test_work_older_than_the_finding_does_not_count() -> None:
-    """A case small enough to follow by hand: debris in the drain, the sump work before or after it."""
+    """A case small enough to follow by hand: a finding of the drain, the work before it, on its day and after it."""
     base = shipped()
     for rule in base.rules.values():
         names = Case(base, Record(), TODAY).questions_in(rule.when)
-        stages = {base.questions[name].stage for name in names}
-        if stages == {5} and rule.adds:
+        if {base.questions[name].stage for name in names} == {5} and rule.adds:
             break
     else:
         raise AssertionError("no rule rests on a finding made during the work alone")
     for work_on, counts in (("2026-11-20", False), ("2026-11-21", False), ("2026-11-22", True), ("", True)):
         found = {name: Answer(DONT_KNOW, "2026-11-21") for name in names}
-        case = Case(base, Record(answers=found, done={rule.adds[0]: Work(work_on)}), TODAY)
-        assert case.counts(rule.adds[0], rule.id) is counts
+        reading = Reading(Case(base, Record(answers=found, done={rule.adds[0]: Work(work_on)}), TODAY), "gate")
+        assert reading.counts(rule.adds[0], rule.id) is counts

@@ -6,7 +6,8 @@ import pytest
 
 from revive.loading import default_rules_folder, load_rules
 from revive.model import RuleBase
-from tests.wizard.ready import record_open_to
+
+from .ready import record_open_to
 
 
 @pytest.fixture(scope="session")

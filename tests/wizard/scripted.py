@@ -34,12 +34,19 @@ class ScriptedScreen:
         return "\n".join(self.said)
 
 
-def replies(*given: str | tuple[str, ...]) -> Callable[[str, Sequence[Option]], Reply]:
-    """Answers in turn: a letter of the options, "back", "forward", "help", else a value."""
+def replies(*given: str | tuple[str, ...], then_leave: bool = False) -> Callable[[str, Sequence[Option]], Reply]:
+    """Answers in turn: a letter of the options, "back", "forward", "help", else a value.
+
+    then_leave: after the last of them every question is left open; otherwise StopIteration ends the sitting.
+    """
     left = iter(given)
 
     def answer(kind: str, options: Iterable[Option]) -> Reply:
-        value = next(left)
+        value = next(left, None)
+        if value is None and not then_leave:
+            raise StopIteration
+        if value is None:
+            return Reply("key", "l") if any(option.key == "l" for option in options) else Reply("value", "")
         if value in ("back", "forward", "help"):
             return Reply(str(value))
         if any(option.key == value for option in options):

@@ -10,7 +10,8 @@ import pytest
 
 from revive.model import Record, RuleBase
 from revive.record import read_record
-from tests.wizard.talk import Talk
+
+from .talk import Talk
 
 FIRST_ANSWERS = ["1", "1", "1", "14\r", "2", "1", "1", "2", "1", "1", "3", "2"]
 

@@ -1,6 +1,6 @@
 """How many questions come before the first plan, and in full, for every layout. Whoever answers never looks."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
@@ -12,8 +12,9 @@ from revive.model import Record, RuleBase
 from revive.record import read_record
 from revive.screen import Option, Reply
 from revive.sitting import sit_down
-from tests.wizard.ready import TODAY
-from tests.wizard.scripted import ScriptedScreen
+
+from .ready import TODAY
+from .scripted import ScriptedScreen
 
 _BASE, _ = load_rules(default_rules_folder())
 LAYOUTS = list(_BASE.layouts) if _BASE else []
@@ -33,8 +34,8 @@ class Answerer:
         known = [option.value for option in options if not option.key]
         if "print" in known:
             return Reply("value", "print" if self.stop else "on")
-        if "both" in known or "keep" in known:
-            return Reply("value", "both" if "both" in known else "keep")
+        if "leave_both" in known or "keep" in known:
+            return Reply("value", "leave_both" if "leave_both" in known else "keep")
         self.asked += 1
         if self.layout in known:
             return Reply("value", self.layout)
@@ -57,7 +58,7 @@ def test_at_most_twelve_questions_before_the_first_plan(base: RuleBase, path: Pa
 
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_in_full_no_question_comes_twice_and_none_about_a_part_that_is_not_there(
-    base: RuleBase, path: Path, layout: str, record_property: pytest.RecordProperty
+    base: RuleBase, path: Path, layout: str, record_property: Callable[[str, object], None]
 ) -> None:
     answerer = Answerer(base, path, layout, stop=False)
     answers = read_record(path, base).answers

@@ -11,7 +11,8 @@ from prompt_toolkit.output import DummyOutput
 
 from revive.prompts import KeyScreen
 from revive.screen import Option, Reply
-from tests.wizard.talk import KEYS
+
+from .talk import KEYS
 
 LETTERS = [Option("dont_know", "don't know", "d"), Option("later", "not looked yet", "l")]
 FEW = [Option(name, f"it is {name}") for name in ("oil", "fuel", "water")]

@@ -14,9 +14,10 @@ from revive.model import ReviveError, RuleBase
 from revive.priming import TASK, _passage, _timed_steps, bursts_since_mend, mending_tasks, set_up
 from revive.record import parse_record, read_record
 from revive.standby import Standby
-from tests.wizard.ready import TODAY, record_open_to
-from tests.wizard.scripted import ScriptedScreen, replies
-from tests.wizard.talk import Talk
+
+from .ready import TODAY, record_open_to
+from .scripted import ScriptedScreen, replies
+from .talk import Talk
 
 
 class QuickClock:
@@ -43,10 +44,10 @@ def held_with(base: RuleBase, path: Path, data: bytes) -> Held:
     return Held(str(path), base, data, parse_record(data, str(path), base))
 
 
-def session(held: Held, *given: str, time: QuickClock | None = None) -> ScriptedScreen:
-    """One session with these replies; what was said."""
+def session(held: Held, *given: str, time: QuickClock | None = None, then_leave: bool = False) -> ScriptedScreen:
+    """One session with these replies; what was said. then_leave: the questions of the card are left open."""
     time = time or QuickClock()
-    screen = ScriptedScreen(replies(*given))
+    screen = ScriptedScreen(replies(*given, then_leave=then_leave))
     pen = Pen(screen, held, TODAY, time.moment)
     Standby(pen, time.clock(), set_up(study_case(held.base, held.record, TODAY))).run()
     return screen
@@ -95,8 +96,8 @@ def test_bursts_are_counted_down_and_every_rest_is_kept(base: RuleBase, path: Pa
 
 def test_oil_at_every_point_twice_is_proof_and_goes_on_record(base: RuleBase, path: Path, crank_open: bytes) -> None:
     held = held_with(base, path, crank_open)
-    card = ["l"] * 12
-    screen = session(held, "yes", "go", "0", "go", "3", "spits", "go", "4", "runs", "go", "4", "runs", "yes", *card)
+    bursts = ["go", "0", "go", "3", "spits", "go", "4", "runs", "go", "4", "runs"]
+    screen = session(held, "yes", *bursts, "yes", then_leave=True)
 
     record = read_record(path, base)
     assert logged(held) == [(10, 0, "dry"), (10, 3, "spits"), (10, 4, "runs"), (10, 4, "runs")]
@@ -149,6 +150,27 @@ def test_a_burst_that_is_broken_off_is_logged_with_its_seconds(base: RuleBase, p
         session(held, "yes", "go", time=QuickClock(breaks_at=4))
 
     assert logged(held) == [(4, None, "")]
+
+
+class Killed(BaseException):
+    pass
+
+
+def test_a_kill_during_the_count_leaves_the_whole_burst_counted(
+    base: RuleBase, path: Path, crank_open: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held, time = held_with(base, path, crank_open), QuickClock()
+
+    def wait(seconds: float) -> None:
+        time.now_s += seconds
+        if time.now_s >= 3:
+            raise Killed
+
+    monkeypatch.setattr(time, "wait", wait)
+    with pytest.raises(Killed):
+        session(held, "yes", "go", time=time)
+
+    assert logged(held) == [(10, None, "")]
 
 
 def test_a_kill_during_the_question_loses_no_burst(base: RuleBase, path: Path, crank_open: bytes) -> None:

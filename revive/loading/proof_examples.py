@@ -1,0 +1,58 @@
+"""Prove that the examples beside the rules hold: the given answers, the day and the work done, judged by the engine.
+
+An example stands for its rule alone: its questions count as asked, whatever work a real machine needs before that.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from revive.engine.compiled import compile_base
+from revive.engine.conditions import Ticks
+from revive.engine.facts import Reading, is_blind, known_value, open_case, worst_value
+from revive.model import Answer, Record, Rule, RuleBase, Work
+from revive.problems import Problem, quoted
+
+
+def check(base: RuleBase, today: str) -> Iterator[Problem]:
+    """A problem for every example that comes out otherwise than it says."""
+    from revive.loading.proof import problem
+
+    for rule in base.rules.values():
+        for number, example in enumerate(rule.examples, start=1):
+            state = state_of(base, rule, example, today)
+            if state != example["is"]:
+                given = ", ".join(f"{name}: {_shown(value)}" for name, value in example["given"].items())
+                what = (
+                    f"example {number} of rule {rule.id} ({quoted(given, 90)}) comes out {state}, not {example['is']}"
+                )
+                yield problem(
+                    rule.place, "example-fails", what, "Mend the condition or the example, whichever is wrong."
+                )
+
+
+def state_of(base: RuleBase, rule: Rule, example: Mapping[str, Any], today: str) -> str:
+    """What becomes of a rule under an example: certain, assumed, possible or quiet."""
+    day = str(example.get("on", today))
+    given = dict(example["given"])
+    done = {task: Work(day) for task in given.pop("done", ())}
+    answers = {name: Answer(value) for name, value in given.items()}
+    case = open_case(compile_base(base), Record(answers=answers, done=done), day)
+    case.opened = frozenset(base.tasks)
+    case.from_plan["oldest_stop_days"] = 0.0
+    known = {name: known_value(base.questions[name], answer) for name, answer in answers.items()}
+    worst = dict(known)
+    for name, value in known.items():
+        if value is None or is_blind(base.questions[name], value):
+            worst[name] = worst_value(case, base.questions[name], known)
+        elif isinstance(value, Ticks) and value.unsure:
+            stand_in = worst_value(case, base.questions[name], known)
+            worst[name] = Ticks(value.has | (stand_in.has if stand_in else frozenset()))
+    test = case.compiled.rules[rule.id]
+    if test(Reading(case, known).sight):
+        return "certain"
+    truth = test(Reading(case, worst, presuming=True).sight)
+    return "assumed" if truth else "quiet" if truth is False else "possible"
+
+
+def _shown(value: object) -> str:
+    return "[" + ", ".join(map(str, value)) + "]" if isinstance(value, tuple | list) else str(value)

@@ -1,0 +1,90 @@
+"""Write a plan as one HTML page that needs nothing from outside: for a telephone in a shed, and to print on paper.
+
+The words come from the pages that every renderer shares; the pictures are drawn from the plan's data. No script, no
+font and no picture is fetched, and the page forbids its reader's browser to try. User text is escaped by the templates.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from revive.model import Record, RuleBase
+from revive.plan import Plan
+from revive.render.blocks import Page
+from revive.render.cards import CardMaker, Part
+from revive.render.drawing import Picture
+from revive.render.measures import in_units
+from revive.render.pages import arrange
+from revive.render.pictures import Pictures, draw
+from revive.render.wording import Names
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section of the page. title: for the list of contents."""
+
+    id: str
+    title: str
+    parts: tuple[Part, ...]
+    pictures: tuple[Picture, ...] = ()
+
+
+def plan_html(
+    plan: Plan, base: RuleBase, reader: str, full: bool = False, record: Record | None = None, units: str = "metric"
+) -> str:
+    """The plan as HTML text.
+
+    Args:
+        reader: owner, seller or club_officer. full: the method of every task, not only of the next ones.
+        record: the one that the plan was made from; without it there is no oil path and no picture of readings.
+        units: metric or imperial, for what is shown.
+    """
+    pages = in_units(arrange(plan, base, reader, full), units, record or plan.machine)
+    drawn = draw(plan, base, record, units)
+    maker = CardMaker(base, Names(plan, base), drawn, units)
+    sections = [_section(page, maker, drawn) for page in pages]
+    cards = [part.card for section in sections for part in section.parts if part.card]
+    return (
+        _environment()
+        .get_template("page.html")
+        .render(
+            title=pages[0].blocks[0].text,
+            first=sections[0],
+            sections=sections[1:],
+            drawn=drawn,
+            cards=cards,
+            sheet_tasks={task for task in base.tasks if _has_sheet(base, task)} if drawn.sheets else set(),
+        )
+    )
+
+
+def _section(page: Page, maker: CardMaker, drawn: Pictures) -> Section:
+    pictures = (drawn.gates,) if page.id == "page-one" else drawn.days if page.id == "calendar" else ()
+    title = next((block.text for block in page.blocks if block.kind == "heading"), "")
+    return Section(page.id, title, tuple(maker.parts(page)), pictures)
+
+
+def _has_sheet(base: RuleBase, task: str) -> bool:
+    """Whether a task's readings are drawn on one of the sheets."""
+    asked = (base.questions.get(name) for name in base.tasks[task].records)
+    return any(question is not None and question.from_readings for question in asked)
+
+
+@cache
+def _environment() -> "Environment":
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    environment = Environment(
+        loader=FileSystemLoader(Path(__file__).parent / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["drawn"] = lambda picture: Markup(picture.svg)  # escaped where it was drawn
+    return environment

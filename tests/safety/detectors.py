@@ -1,0 +1,111 @@
+"""Who notices a changed rule base: the table of safety, the examples beside the rules, and the journeys and scenarios.
+
+Each detector gives a sentence about the first thing that it noticed, or an empty text. None changes the base.
+"""
+
+import contextlib
+import io
+import multiprocessing
+import os
+import sys
+from pathlib import Path
+
+from revive.engine.compiled import compile_base, fact_names
+from revive.engine.conditions import names_in
+from revive.loading.proof_examples import state_of
+from revive.model import RuleBase
+from safety.mutants import Mutant
+from safety.table import Table
+
+DAY = "2026-11-25"
+TESTS = Path(__file__).parents[1]
+BEHAVIOUR = tuple(place for place in ("journeys", "scenarios") if (TESTS / place).is_dir())
+MOST_SECONDS = 300
+
+
+class TableDetector:
+    """Compares the base with the written table."""
+
+    name = "the table of safety"
+
+    def __init__(self, base: RuleBase) -> None:
+        self.table = Table(base)
+        self.table.differences(base)
+
+    def notice(self, mutant: Mutant) -> str:
+        return next(iter(self.table.differences(mutant.base)), "")
+
+
+class ExampleDetector:
+    """Judges the examples of the changed rule, or of every rule that reads the changed fact or limit."""
+
+    name = "the examples beside the rules"
+
+    def notice(self, mutant: Mutant) -> str:
+        for rule_id in self._touched(mutant):
+            rule = mutant.base.rules[rule_id]
+            for number, example in enumerate(rule.examples, start=1):
+                state = state_of(mutant.base, rule, example, DAY)
+                if state != example["is"]:
+                    return f"example {number} of rule {rule_id} comes out {state}, not {example['is']}"
+        return ""
+
+    def _touched(self, mutant: Mutant) -> list[str]:
+        kind, name = mutant.of
+        if kind == "rule":
+            return [name] if mutant.kind in ("comparison flipped", "fires less") else []
+        if kind == "fact":
+            return [rule.id for rule in mutant.base.rules.values() if name in _reads(mutant.base, names_in(rule.when))]
+        if kind == "limit":
+            return [rule.id for rule in mutant.base.rules.values() if f"('limit', {name!r})" in repr(rule.when)]
+        return []
+
+
+class BehaviourDetector:
+    """Runs the tests of whole machines, in a process of its own in which every rule base loaded is the mutant."""
+
+    name = " and ".join(f"the {place}" for place in BEHAVIOUR) or "no journeys yet"
+
+    def notice(self, mutant: Mutant) -> str:
+        if not BEHAVIOUR:
+            return ""
+        child = multiprocessing.get_context("fork").Process(target=_run_tests, args=(mutant.base,))
+        child.start()
+        child.join(MOST_SECONDS)
+        if child.is_alive():
+            child.kill()
+            child.join()
+            return "the tests came to no end"
+        return "" if child.exitcode == 0 else "a journey or scenario fails"
+
+
+def _run_tests(base: RuleBase) -> None:
+    """In the child: pytest over the whole machines; exit code 0 where every test passes."""
+    import pytest
+
+    import revive.loading
+
+    def load_mutant(*_folders: object, **_how: object) -> tuple[RuleBase, list[object]]:
+        return base, []
+
+    revive.loading.load_rules = load_mutant  # type: ignore[assignment]
+    for name, module in list(sys.modules.items()):
+        if name.startswith(("revive.", "second", "test_")) and hasattr(module, "load_rules"):
+            module.load_rules = load_mutant  # type: ignore[attr-defined]
+    compile_base(base)
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
+        code = pytest.main(["-q", "-x", "-p", "no:cacheprovider", *(str(TESTS / place) for place in BEHAVIOUR)])
+    os._exit(0 if code == 0 else 1)
+
+
+def _reads(base: RuleBase, names: list[str] | tuple[str, ...]) -> set[str]:
+    """Every question and derived fact behind some names, the names themselves included."""
+    found: set[str] = set()
+    todo = list(names)
+    while todo:
+        name = todo.pop()
+        if name not in found:
+            found.add(name)
+            if name in base.facts:
+                todo.extend(fact_names(base.facts[name]))
+    return found
