@@ -56,11 +56,14 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
 
     plan = _command(commands, "plan", "plan", "print the plan; no questions asked")
-    plan.add_argument("--as", dest="form", choices=("terminal", "markdown", "json"), default="terminal")
+    plan.add_argument("--as", dest="form", choices=("terminal", "markdown", "html", "json"), default="terminal")
+    _units(plan)
     plan.add_argument("--for", dest="reader", choices=("owner", "seller", "club_officer"))
     plan.add_argument("--full", action="store_true", help="print every method in full")
     plan.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
-    plan.add_argument("--hours-per-day", default="4", metavar="H", help="hours of work a day: 4, or by weekday: 3,sat=6")
+    plan.add_argument(
+        "--hours-per-day", default="4", metavar="H", help="hours of work a day: 4, or by weekday: 3,sat=6"
+    )
     plan.add_argument("--start", metavar="DATE", help="first day of work; the day of the plan if left out")
     plan.add_argument("--people", type=int, choices=(1, 2), default=1, help="how many work on it")
 
@@ -96,7 +99,9 @@ def _parser() -> argparse.ArgumentParser:
     looks.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
     looks.add_argument("--all", action="store_true", help="show every one")
 
-    reckon = commands.add_parser("reckon", help="any figure on its own, with method and source; lists them without a name")
+    reckon = commands.add_parser(
+        "reckon", help="any figure on its own, with method and source; lists them without a name"
+    )
     reckon.add_argument("figure", nargs="?", metavar="FIGURE")
     reckon.add_argument("pairs", nargs="*", metavar="name=value")
     reckon.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
@@ -107,7 +112,29 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("folder", nargs="?", metavar="DIR", help="a rule base; the one in use if left out")
     check.add_argument("--as", dest="form", choices=("text", "json", "annotations"), default="text")
     _shared(check, "rules_check")
+    _rules_parsers(rules)
     return parser
+
+
+def _rules_parsers(rules: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    show = rules.add_parser("show", help="one rule, task, question, gate, stop, limit or fact in plain words")
+    show.add_argument("name", metavar="ID")
+    show.add_argument("--samples", metavar="DIR", help="look here for records that make a rule fire")
+    _shared(show, "rules_show")
+
+    new = rules.add_parser("new", help="write a complete skeleton of a rule, question or task, to be filled in")
+    new.add_argument("kind", choices=("rule", "question", "task"))
+    new.add_argument("id", metavar="ID", help="its name: small letters, words joined by - or _")
+    new.add_argument(
+        "subject", metavar="SUBJECT", help="rule: SYSTEM/SUBJECT; task: SUBJECT; question: the stage, 1 to 5"
+    )
+    new.add_argument("--in", dest="folder", metavar="DIR", required=True, help="the rules folder to write into")
+    _shared(new, "rules_new")
+
+    schema = rules.add_parser("schema", help="write JSON Schemas for editors that check rule files and records")
+    schema.add_argument("folder", nargs="?", metavar="DIR", help="where to write them; lists them if left out")
+    schema.add_argument("--club", action="store_true", help="for a club's own folder that is laid over the rules")
+    _shared(schema, "rules_schema")
 
 
 def _command(
@@ -117,6 +144,12 @@ def _command(
     parser.add_argument("record", metavar="RECORD", help="the machine's record, a YAML file")
     _shared(parser, module)
     return parser
+
+
+def _units(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--units", choices=("metric", "imperial"), default="metric", help="measures as shown; the record stays metric"
+    )
 
 
 def _shared(parser: argparse.ArgumentParser, module: str) -> None:

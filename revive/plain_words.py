@@ -6,12 +6,7 @@ Every question is named by its wording and every answer by its words; the ids st
 from revive.model import MUST_KNOW, Condition, Fact, Question, RuleBase, SourceRef
 from revive.text import inert, spoken
 
-_SIGNS = {
-    "at_least": "{} or more",
-    "more_than": "more than {}",
-    "at_most": "{} or less",
-    "less_than": "less than {}",
-}
+_SIGNS = {"at_least": "at least", "more_than": "more than", "at_most": "at most", "less_than": "less than"}
 _RESERVED = {"common_practice": "common practice of the trade", "from_memory": "memory, no source at hand"}
 MOST_DEPTH = 3
 
@@ -91,7 +86,7 @@ def title_of(base: RuleBase, task: str) -> str:
 
 def _wanted(base: RuleBase, condition: Condition) -> str:
     if condition[0] == "compare":
-        return _SIGNS[condition[2]].format(_amount(base, condition))
+        return f"{_SIGNS[condition[2]]} {_amount(base, condition)}"
     values = condition[2] if condition[0] == "is" else (condition[2],)
     said = [answer_words(base, condition[1], value) for value in values]
     return " or ".join(said)
@@ -111,10 +106,15 @@ def _amount(base: RuleBase, condition: Condition) -> str:
         much = f"{name * times:g}{unit}"
     elif where == "limit":
         limit = base.limits[name]
-        much = f"{limit.value * times:g} {limit.unit}, the limit {name}"
+        much = _counted(limit.value * times, limit.unit)
     else:
         much = _asked(base, name) if times == 1 else f"{times:g} times {_asked(base, name)}"
     return much
+
+
+def _counted(number: float, unit: str) -> str:
+    """A number with its unit; one year, not one years."""
+    return f"{number:g} {unit.removesuffix('s') if number == 1 and len(unit) > 2 else unit}"
 
 
 def unit_of(base: RuleBase, name: str) -> str:
@@ -139,9 +139,11 @@ def worst_words(base: RuleBase, question: Question) -> str:
     """What "don't know" stands for in a plan, in words."""
     worst = question.worst
     if worst == MUST_KNOW:
-        return "nothing is assumed; it must be known"
+        return "nothing; it must be known"
     if isinstance(worst, dict):
-        word = f"{spoken(worst['from_layout'])} of the layout" if "from_layout" in worst else _asked(base, worst["from"])
+        word = (
+            f"{spoken(worst['from_layout'])} of the layout" if "from_layout" in worst else _asked(base, worst["from"])
+        )
         return word + "".join(f", {spoken(key)} {worst[key]:g}" for key in ("plus", "at_least") if key in worst)
     if isinstance(worst, tuple | list):
         return " and ".join(answer_words(base, question.id, one) for one in worst)

@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from revive.screen import WIDEST, Option, Reply, fits, pages, ticked_after, wrapped
+from revive.wizard.screen import WIDEST, Option, Reply, fits, pages, ticked_after, wrapped
 
 TURN, TICK = "turn the page", "tick"
 LOOKS = [

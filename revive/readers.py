@@ -54,7 +54,7 @@ def readers_of(base: RuleBase, names: Iterable[str]) -> list[Reader]:
     wanted = set(names)
     found: dict[Reader, None] = {}
     for reader, condition in conditions_of(base):
-        read = names_in(condition)
+        read = tuple(names_in(condition))
         behind = {*read, *questions_behind(base, read), *_facts_behind(base, read)}
         if wanted & behind:
             found[reader] = None
@@ -76,7 +76,7 @@ def users_of_task(base: RuleBase, task: str) -> list[Reader]:
         if task in rule.adds:
             found[("rule", rule.id, rule.finding)] = None
     for reader, condition in conditions_of(base):
-        if task in tasks_in(condition):
+        if task in tuple(tasks_in(condition)):
             found[reader] = None
     for gate in base.gates.values():
         if any(task in need.if_planned for need in gate.needs):

@@ -314,7 +314,7 @@ def check_value(question: Question, value: Any) -> Value:
 
 def _choice(question: Question, value: Any) -> str:
     choices = question.choices or {"yes": "", "no": ""}
-    if not isinstance(value, str) or value not in choices and value != DONT_KNOW:
+    if not isinstance(value, str) or (value not in choices and value != DONT_KNOW):
         close = nearest(str(value), [*choices, DONT_KNOW])
         mend = (f"Did you mean '{close}'? " if close else "") + f"Known are: {', '.join([*choices, DONT_KNOW])}."
         raise WrongValue("wrong-choice", f"{quoted(value)} is not one of the answers", mend)
@@ -335,7 +335,7 @@ def _number(question: Question, value: str) -> float:
             "  ", " "
         )
         raise WrongValue(
-            "out-of-range", what, f"Look again; if it is right, write what is nearest and say so in a note."
+            "out-of-range", what, "Look again; if it is right, write what is nearest and say so in a note."
         )
     return number
 

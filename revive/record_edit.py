@@ -22,7 +22,7 @@ def flow_text(value: Any) -> str:
     if isinstance(value, int | float):
         return f"{value:.10g}" if abs(value) < 1e10 else repr(value)
     text = str(value)
-    if _PLAIN.fullmatch(text) and not _LOOKS_ODD.match(text) or text in ("yes", "no"):
+    if (_PLAIN.fullmatch(text) and not _LOOKS_ODD.match(text)) or text in ("yes", "no"):
         return text
     escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
     return '"' + "".join(char for char in escaped if char.isprintable()) + '"'

@@ -29,3 +29,16 @@ def span(minutes: float) -> str:
         return f"{minutes:.0f} min"
     hours = minutes / 60
     return f"{hours:.1f} h".replace(".0 h", " h") if hours < 10 else f"{hours:.0f} h"
+
+
+def hours_words(least_h: float, most_h: float) -> str:
+    """A range of hands-on hours as it is read.
+
+    >>> hours_words(0, 12), hours_words(3, 11), hours_words(0, 0)
+    ('up to 12 h', '3 h to 11 h', 'no hours of work')
+    """
+    if most_h == 0:
+        return "no hours of work"
+    if least_h == 0:
+        return f"up to {span(most_h * 60)}"
+    return f"{span(least_h * 60)} to {span(most_h * 60)}"

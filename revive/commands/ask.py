@@ -5,11 +5,11 @@ import os
 import sys
 from pathlib import Path
 
-from revive.asking import Outcome, ask_one
 from revive.commands.common import hold_record, moment, rule_base, today
 from revive.model import ReviveError, RuleBase
-from revive.saying import FIRST_HEAD, say_question, say_stage
-from revive.screen import Screen
+from revive.wizard.asking import Outcome, ask_one
+from revive.wizard.saying import FIRST_HEAD, say_question, say_stage
+from revive.wizard.screen import Screen
 
 NO_TERMINAL = """revive ask needs a terminal to ask on, and there is none here.
     Put answers on record with:   revive note RECORD question=value
@@ -31,8 +31,8 @@ def run(arguments: argparse.Namespace) -> int:
     screen = screen_for(arguments)
     try:
         early = None if held.data else ask_first(screen, base, today(arguments))
-        from revive.answering import Pen
-        from revive.sitting import sit_down
+        from revive.wizard.answering import Pen
+        from revive.wizard.sitting import sit_down
 
         pen = Pen(screen, held, today(arguments), lambda: moment(arguments), arguments.by or "")
         plan = sit_down(pen, early)
@@ -70,7 +70,7 @@ def screen_for(arguments: argparse.Namespace) -> Screen:
         or os.environ.get("TERM", "") in ("dumb", "unknown")
         or not sys.stdin.isatty()
     ):
-        from revive.plain_prompts import PlainScreen
+        from revive.wizard.plain_prompts import PlainScreen
 
         return PlainScreen()
     from revive.prompts import KeyScreen

@@ -27,9 +27,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _cards(arguments: argparse.Namespace, held: Held) -> int:
-    from revive.answering import Pen
-    from revive.cards import fill_card
     from revive.commands.ask import screen_for
+    from revive.wizard.answering import Pen
+    from revive.wizard.cards import fill_card
 
     pen = Pen(screen_for(arguments), held, today(arguments), lambda: moment(arguments), arguments.by or "")
     plan = pen.plan()

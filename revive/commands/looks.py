@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from revive.commands.common import hold_record, rule_base, today
-from revive.engine.worth import Look, rank_looks
+from revive.engine.worth import Look, rank_looks, worth_data
 from revive.model import RuleBase
-from revive.text import inert, span
+from revive.text import hours_words, inert, span
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -52,19 +52,6 @@ def worth_words(look: Look) -> str:
     return "; ".join(said)
 
 
-def hours_words(least_h: float, most_h: float) -> str:
-    """A range of hands-on hours as it is read.
-
-    >>> hours_words(0, 12), hours_words(3, 11), hours_words(0, 0)
-    ('up to 12 h', '3 h to 11 h', 'no hours of work')
-    """
-    if most_h == 0:
-        return "no hours of work"
-    if least_h == 0:
-        return f"up to {span(most_h * 60)}"
-    return f"{span(least_h * 60)} to {span(most_h * 60)}"
-
-
 def look_data(look: Look) -> Mapping[str, Any]:
     """One look as plain values for JSON."""
     return {
@@ -74,13 +61,7 @@ def look_data(look: Look) -> Mapping[str, Any]:
         "minutes": look.minutes,
         "who": look.who,
         "allowed_now": look.allowed_now,
-        "worth": {
-            "hours_least": look.hours_least,
-            "hours_most": look.hours_most,
-            "parts": list(look.parts),
-            "gates": list(look.gates),
-            "stops": list(look.stops),
-        },
+        "worth": worth_data(look),
         "answers": [
             {
                 "value": list(one.value) if isinstance(one.value, tuple) else one.value,

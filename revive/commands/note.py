@@ -5,8 +5,8 @@ import argparse
 from revive.commands.changed import show_changes
 from revive.commands.common import hold_record, moment, plan_for, rule_base
 from revive.model import Answer, ReviveError
-from revive.recording import put_answer, question_named, typed_value
 from revive.record_edit import RecordText
+from revive.recording import put_answer, question_named, typed_value
 
 
 def run(arguments: argparse.Namespace) -> int:

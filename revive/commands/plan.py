@@ -5,6 +5,7 @@ import sys
 from dataclasses import replace
 
 from revive.commands.common import hold_record, plan_for, rule_base
+from revive.engine.worth import with_worth
 from revive.model import ReviveError, RuleBase
 from revive.plan import Plan
 
@@ -13,7 +14,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Show the plan as asked; 0 when done."""
     base = rule_base(arguments)
     held = hold_record(arguments, base)
-    plan = with_days(plan_for(arguments, held), base, arguments)
+    plan = with_days(with_worth(plan_for(arguments, held), base, held.record), base, arguments)
+    reader = reader_of(arguments, held.record.answers)
     if arguments.form == "json":
         from revive.render.data import plan_json
 
@@ -21,11 +23,15 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.form == "markdown":
         from revive.render.markdown import plan_markdown
 
-        text = plan_markdown(plan, base, reader=reader_of(arguments, held.record.answers), full=arguments.full)
+        text = plan_markdown(plan, base, reader, arguments.full, units=arguments.units)
+    elif arguments.form == "html":
+        from revive.render.page import plan_html
+
+        text = plan_html(plan, base, reader, arguments.full, held.record, arguments.units)
     else:
         from revive.render.terminal import plan_terminal
 
-        text = plan_terminal(plan, base, reader=reader_of(arguments, held.record.answers), full=arguments.full)
+        text = plan_terminal(plan, base, reader, arguments.full, units=arguments.units)
     if arguments.out:
         from revive.commands.output import write_text
 

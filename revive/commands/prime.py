@@ -4,12 +4,12 @@ import argparse
 import sys
 from collections.abc import Callable
 
-from revive.clock import Clock, wall_clock
 from revive.commands.ask import screen_for
 from revive.commands.common import Held, hold_record, moment, rule_base, today
 from revive.engine.study import Study, study_case
 from revive.model import ReviveError
 from revive.plan import Plan
+from revive.wizard.clock import Clock, wall_clock
 
 REASONS_AT_MOST = 12
 NO_TERMINAL = """revive prime counts and asks on a terminal, and there is none here.
@@ -24,9 +24,9 @@ def run(arguments: argparse.Namespace, clock_from: Callable[[Callable[[], str]],
         return 2
     base = rule_base(arguments)
     held = hold_record(arguments, base)
-    from revive.answering import Pen
-    from revive.priming import set_up
-    from revive.standby import Standby
+    from revive.wizard.answering import Pen
+    from revive.wizard.priming import set_up
+    from revive.wizard.standby import Standby
 
     day = today(arguments)
     clock = clock_from(lambda: moment(arguments))

@@ -88,13 +88,9 @@ def is_blind(question: Question, value: Any) -> bool:
 
 
 def recorded_values(case: Case) -> dict[str, Any]:
-    """Answers as the plan reads them: what was told counts; "don't know" is None, unless it could not be asked yet."""
+    """Answers as the plan reads them: what was told counts; "don't know" is None."""
     asked = case.compiled.base.questions
-    return {
-        name: known_value(asked[name], answer)
-        for name, answer in case.answers.items()
-        if answer.value != DONT_KNOW or is_askable(case, asked[name])
-    }
+    return {name: known_value(asked[name], answer) for name, answer in case.answers.items()}
 
 
 def gate_values(case: Case) -> dict[str, Any]:

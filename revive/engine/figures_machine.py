@@ -59,7 +59,8 @@ def _lead_kind(have: Inputs, careful: str) -> Given:
 
 def battery_figures(have: Inputs) -> Iterator[Row]:
     """Charge of the battery as it is, when its acid freezes, and fresh air while it charges."""
-    charging = have.due("battery_charge", "battery_test")
+    cranks = have.due("prime_starter") if have.word("starter_kind") in ("electric", "both") else ()
+    charging = (*have.due("battery_charge", "battery_test"), *cranks)
     found = charge_now(have) if charging and "battery_replace" not in have.to_do else None
     if found:
         inputs, figure = found

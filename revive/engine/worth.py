@@ -4,7 +4,7 @@ Each answer that the question could still have is put in its place and the plan'
 what is not the same under every answer hangs on the question. Nothing is sampled.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,6 +16,7 @@ from revive.engine.ripples import Reach, ripples_of
 from revive.engine.study import Study, study_case
 from revive.engine.tryouts import answers_to_try
 from revive.model import DONT_KNOW, GATES, Answer, Record, RuleBase, Value
+from revive.plan import Plan
 
 ASKING_MINUTES = {1: 2, 2: 3, 3: 5, 4: 10, 5: 10}
 """Minutes for a look that no task stands for, by stage of the question (from memory)."""
@@ -262,7 +263,24 @@ class Weigher:
         return study, reach
 
 
-def worth_of(base: RuleBase, record: Record, today: str, names: Iterable[str]) -> dict[str, Look]:
-    """The worth of the named questions, by id."""
-    weigher = Weigher(study_case(base, record, today))
-    return {name: weigher.look(name) for name in names}
+def with_worth(plan: Plan, base: RuleBase, record: Record) -> Plan:
+    """The plan with the worth of each assumed answer beside it."""
+    if not plan.assumed:
+        return plan
+    weigher = Weigher(study_case(base, record, plan.made_on))
+    return replace(
+        plan, assumed=tuple(replace(one, worth=worth_data(weigher.look(one.question))) for one in plan.assumed)
+    )
+
+
+def worth_data(look: Look) -> dict[str, Any]:
+    """The worth of a look in the words of the plan's JSON, with its minutes and who does it."""
+    return {
+        "minutes": look.minutes,
+        "who": look.who,
+        "hours_least": look.hours_least,
+        "hours_most": look.hours_most,
+        "parts": list(look.parts),
+        "gates": list(look.gates),
+        "stops": list(look.stops),
+    }

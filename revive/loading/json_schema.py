@@ -146,6 +146,9 @@ def _empty() -> Schema:
     return {"maxProperties": 0}
 
 
+_EMPTY_LIST: Schema = {"type": "array", "maxItems": 0}
+
+
 def _if_kind(kinds: Sequence[str], then: Schema) -> Schema:
     return {"if": {"properties": {"kind": {"enum": list(kinds)}}, "required": ["kind"]}, "then": then}
 
@@ -171,7 +174,7 @@ def _task(overlay: bool) -> Schema:
         "only_if": CONDITION,
         "tools": told,
         "parts": some(part),
-        "method": told,
+        "method": {**told, "not": _EMPTY_LIST},
         "done_when": TEXT,
         "records": NAMES,
         "details": {"type": "object", "additionalProperties": one_of(("text", "number", "date"))},

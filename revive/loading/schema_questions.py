@@ -12,7 +12,7 @@ from revive.model import MUST_KNOW, Question, Stage
 from revive.problems import quoted
 
 _KINDS = ("choice", "many", "number", "yes_no")
-_KEYS = (
+KEYS = (
     "ask",
     "kind",
     "choices",
@@ -57,7 +57,7 @@ def questions(gathered: Gathered, file: str, top: Map) -> None:
 def _question(entry: Entry, name: str, stage: int) -> Question | None:
     kind = entry.one_of("kind", _KINDS)
     by_kind = {"number": ("range",), "choice": ("choices",), "many": ("choices",)}.get(kind, ())
-    entry.keys(_KEYS, ("ask", "kind", "how", "why", "worst", *by_kind))
+    entry.keys(KEYS, ("ask", "kind", "how", "why", "worst", *by_kind))
     if "kind" not in entry.at:
         return None
     low, high = _range(entry) if kind == "number" else (0, 0)

@@ -27,7 +27,7 @@ from revive.model import (
 STATES = ("certain", "assumed", "possible", "quiet")
 STOP_WORDS = 30
 _DAY = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
-_RULE_KEYS = (
+RULE_KEYS = (
     "when",
     "finding",
     "why",
@@ -43,13 +43,15 @@ _RULE_KEYS = (
 
 def rules(gathered: Gathered, file: str, top: Map) -> None:
     """findings/<system>/<subject>.yaml: about, rules."""
-    Entry(gathered, file, top, 1, "this file").keys(("about", "rules"), ("about", "rules"))
+    head = Entry(gathered, file, top, 1, "this file")
+    head.keys(("about", "rules"), ("about", "rules"))
+    head.text("about")
     subject = "/".join(file.rsplit("/", 2)[-2:]).removesuffix(".yaml")
     each(gathered, file, top, "rules", "rule", lambda entry, name: _rule(entry, name, subject))
 
 
 def _rule(entry: Entry, name: str, subject: str) -> Rule:
-    entry.keys(_RULE_KEYS, ("when", "finding", "severity", "source"))
+    entry.keys(RULE_KEYS, ("when", "finding", "severity", "source"))
     adds = entry.names("adds", "task")
     severity = entry.one_of("severity", SEVERITIES)
     stop = entry.name("stop", "stop")

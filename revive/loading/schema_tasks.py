@@ -42,6 +42,7 @@ def tasks(gathered: Gathered, file: str, top: Map) -> None:
     """One subject of work: about, order, tasks. A task's order is that of its file, then its place in the file."""
     head = Entry(gathered, file, top, 1, "this file")
     head.keys(("about", "order", "tasks"), ("about", "tasks"))
+    head.text("about")
     first = int(head.number("order", default=999)) * 1000
     subject = file.rsplit("/", 1)[-1].removesuffix(".yaml")
     order = {name: first + place for place, name in enumerate(top.get("tasks") or (), 1)}
@@ -52,6 +53,9 @@ def _task(entry: Entry, name: str, subject: str, order: int) -> Task:
     entry.keys(KEYS, NEEDED)
     if "wait_for" in entry.at and "wait_h" not in entry.at:
         entry.problem(entry.line_of("wait_for"), "missing-key", f"{entry.by} has no 'wait_h'", "Add: wait_h: 12")
+    if entry.at.get("method") == []:
+        mend = "Write each step as an item: method: [first this, then that]"
+        entry.wrong(entry.line_of("method"), "method", entry.at["method"], "at least one step", mend)
     guards: dict[str, Condition] = {}
     return Task(
         id=name,

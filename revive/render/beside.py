@@ -9,9 +9,13 @@ from collections import Counter
 from collections.abc import Sequence
 
 _COMMON = frozenset(
-    "with from that this then when where never nobody into over under more than only each have hand hands work them they "
-    "until before after again other without first must which what does memory engine machine light oil turn take near "
-    "local away here both side place comes come cold water used makes keep down very".split()
+    re.findall(
+        r"\w+",
+        "with from that this then when where never nobody into over under more than only each have hand hands "
+        "work them they until before after again other without first must which what does memory engine machine "
+        "light oil turn take near local away here both side place comes come cold water used makes keep down "
+        "very",
+    )
 )
 LEAST_SHARED, LEAST_WEIGHT = 2, 1.2
 
@@ -46,4 +50,6 @@ def opening(caution: str) -> str:
 
 def _stems(text: str) -> set[str]:
     words = re.findall(r"[a-z]{3,}", text.lower())
-    return {word[:6] for word in words if word not in _COMMON and (len(word) > 3 or word in ("air", "lid", "gas", "pin"))}
+    return {
+        word[:6] for word in words if word not in _COMMON and (len(word) > 3 or word in ("air", "lid", "gas", "pin"))
+    }

@@ -18,7 +18,7 @@ from revive.text import spoken
 _TYPED = re.compile(r"(\w+)=\.\.\. ")
 _LOG = "Write into the log as well"
 MOST_LINES = 16
-SHEET_LETTERS, ROW_LETTERS = 5200, 120
+LETTER_MM2, LINE_MM2, HEAD_LINES, SHEET_MM2 = 11.1, 600.0, 7, 44000.0  # as the style sheet prints them, measured
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,8 @@ class Card:
         words = [text for block in self.blocks for text in (block.label, block.text, *block.items)]
         words += [text for step in self.steps for text in step.reminders]
         words += [text for ask in self.asks for text in (ask.words, *(part for pair in ask.choices for part in pair))]
-        return sum(map(len, words)) + ROW_LETTERS * sum(len(table.rows) for table in self.tables) > SHEET_LETTERS
+        lines = len(self.asks) + len(self.details) + 2 * sum(len(table.rows) for table in self.tables)
+        return LETTER_MM2 * sum(map(len, words)) + LINE_MM2 * (lines + HEAD_LINES) > SHEET_MM2
 
 
 @dataclass(frozen=True)

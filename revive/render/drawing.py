@@ -6,6 +6,8 @@ A drawing is 340 units wide, so that it is read on a narrow telephone without be
 from dataclasses import dataclass, field
 from html import escape
 
+from revive.text import inert
+
 WIDTH = 340
 INK, PAPER = "#111", "#fff"
 _EM = 0.56
@@ -30,7 +32,9 @@ class Drawing:
 
     parts: list[str] = field(default_factory=list)
 
-    def box(self, x: float, y: float, wide: float, high: float, fill: str = PAPER, pen: float = 1.5, dash: str = "") -> None:
+    def box(
+        self, x: float, y: float, wide: float, high: float, fill: str = PAPER, pen: float = 1.5, dash: str = ""
+    ) -> None:
         """A rectangle. dash: lengths of strokes and gaps, empty for a whole line; pen 0 for no outline."""
         edge = f' stroke="{INK}" stroke-width="{pen:g}"' if pen else ""
         self.parts.append(
@@ -74,7 +78,7 @@ class Drawing:
         weight = ' font-weight="700"' if bold else ""
         self.parts.append(
             f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" text-anchor="{anchor}" fill="{ink}"{weight}>'
-            f"{escape(text)}</text>"
+            f"{_plain(text)}</text>"
         )
 
     def lines(self, x: float, y: float, text: str, wide: float, size: float = 14, bold: bool = False) -> float:
@@ -94,7 +98,7 @@ class Drawing:
         """The picture, with its text alternative built in."""
         svg = (
             f'<svg role="img" aria-labelledby="{name}-title {name}-told" viewBox="0 0 {WIDTH} {high:.0f}" class="picture">'
-            f'<title id="{name}-title">{escape(title)}</title><desc id="{name}-told">{escape(told)}</desc>'
+            f'<title id="{name}-title">{_plain(title)}</title><desc id="{name}-told">{_plain(told)}</desc>'
             f"{''.join(self.parts)}</svg>"
         )
         return Picture(name, title, told, key, svg)
@@ -117,6 +121,10 @@ def broken(text: str, wide: float, size: float = 14, bold: bool = False) -> list
         else:
             rows.append(word)
     return rows
+
+
+def _plain(text: str) -> str:
+    return escape(inert(text))
 
 
 def _dash(dash: str) -> str:

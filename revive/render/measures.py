@@ -13,7 +13,6 @@ from collections.abc import Mapping
 from dataclasses import replace
 from math import floor, log10
 
-from revive.model import Record
 from revive.render.blocks import Block, Page
 from revive.units import convert, find_unit
 
@@ -42,6 +41,7 @@ _UNIT = r"km/h|km|mm|ml|cm|kg|N m|bar|l|m|C"
 _QUANTITY = re.compile(
     rf"(?<![\w.,/:=+-])(?P<first>{_NUMBER})(?:(?P<joint> to | or |-)(?P<last>{_NUMBER}))?"
     rf" (?P<unit>{_UNIT})(?![\w/²³^=])(?!-\w)(?! \(\d[\d.]* (?:psi|in|F|lbf ft|imp)\b)"
+    rf"(?P<range> \((?P<low>{_NUMBER}) to (?P<high>{_NUMBER})\))?"
 )
 _APART = re.compile(
     r"(?:\bwithin|\bby|\brises?|\bfalls?|\bdrops?|±)\s*$|^ (?:of|above|below|under|over|apart|more|less) "
@@ -76,18 +76,18 @@ def in_prose(text: str, units: str = "metric") -> str:
     'Pour 0.53 imp pt (0.3 l), at most 29 psi (2 bar), 122 to 140 F (50 to 60 C) and no hotter.'
     >>> in_prose("within 5 C of the air; M6 at 8 to 10 N m; 20W-50; 250 cc", "imperial")
     'within 9 F (5 C) of the air; M6 at 5.9 to 7.4 lbf ft (8 to 10 N m); 20W-50; 250 cc'
+    >>> in_prose("16.6 bar (13.1 to 20.9)", "imperial")
+    '241 psi, 190 to 303 (16.6 bar, 13.1 to 20.9)'
     """
     return _QUANTITY.sub(_replaced, text) if units == "imperial" else text
 
 
-def in_units(
-    pages: tuple[Page, ...], units: str, record: Record | Mapping[str, object] | None = None
-) -> tuple[Page, ...]:
-    """Pages with their quantities as the reader wants them. record, or a plan's machine: its words are left alone."""
+def in_units(pages: tuple[Page, ...], units: str, machine: Mapping[str, object]) -> tuple[Page, ...]:
+    """Pages with their quantities as the reader wants them. machine: as in the record; its words are left alone."""
     if units != "imperial":
         return pages
-    machine = record.machine if isinstance(record, Record) else record or {}
-    own = frozenset(" ".join(str(words).split()) for words in machine.values() if str(words).strip())
+    told = (" ".join(str(words).split()) for words in machine.values())
+    own = frozenset(words for words in told if _QUANTITY.search(words))
     turned = [replace(page, blocks=tuple(_block(block, own) for block in page.blocks)) for page in pages]
     last = turned[-1]
     turned[-1] = replace(last, blocks=(*last.blocks, Block("line", NOTE, "Measures")))
@@ -112,10 +112,14 @@ def _replaced(found: re.Match[str]) -> str:
     unit = found["unit"]
     values = [float(text) for text in (found["first"], found["last"]) if text is not None]
     before, after = found.string[: found.start()], found.string[found.end() :]
-    if unit == "C" and _APART.search(before[-12:]) or unit == "C" and _APART.match(after):
+    if unit == "C" and (_APART.search(before[-12:]) or _APART.match(after)):
         number, name = _joined([_rounded(value * 9 / 5) for value in values], found["joint"]), "F"
     else:
         number, name = _turned(tuple(values), unit, found["joint"] or " to ")
+    if found["range"]:
+        span = _turned((float(found["low"]), float(found["high"])), unit)[0]
+        metric = found[0].removesuffix(found["range"])
+        return f"{number} {name}, {span} ({metric}, {found['low']} to {found['high']})"
     return f"{number} {name} ({found[0]})"
 
 
@@ -125,10 +129,7 @@ def _turned(values: tuple[float, ...], unit: str, joint: str = " to ") -> tuple[
     source, wanted = find_unit(unit), find_unit(target)
     assert source is not None and wanted is not None
     numbers = [convert(value, source, wanted) for value in values]
-    if unit == "C":
-        shown = [f"{number:.0f}" for number in numbers]
-    else:
-        shown = [_rounded(number) for number in numbers]
+    shown = [f"{number:.0f}" if unit == "C" else _rounded(number) for number in numbers]
     return _joined(shown, joint), _SAID.get(target, target)
 
 

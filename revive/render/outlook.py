@@ -4,8 +4,9 @@ import re
 
 from revive.engine.compiled import compile_base
 from revive.model import GATES, RuleBase, Task
-from revive.plan import Because, Plan, PlanPart, PlanTask
+from revive.plan import Assumed, Because, Plan, PlanPart, PlanTask
 from revive.render.wording import Names, flat, lower_first
+from revive.text import hours_words, span
 
 DAY_MINUTES = 420
 MOST_TASKS = 10
@@ -123,8 +124,18 @@ class Outlook:
             looks = " or ".join(self.names.settled(task) for task in assumed.settled_by[:3])
             taken = self.names.value(assumed.question, assumed.value)
             settled = f"Settled by: {looks}." if looks else "Ask and look; nothing else settles it."
-            lines.append(f"{self.names.question(assumed.question)} Taken as: {taken}. {settled}")
+            lines.append(f"{self.names.question(assumed.question)} Taken as: {taken}. {settled}{_worth(assumed)}")
         return lines
+
+
+def _worth(assumed: Assumed) -> str:
+    """What a look would decide, where it was reckoned."""
+    worth = assumed.worth
+    if not worth:
+        return ""
+    said = f" {span(worth['minutes'])} of looking decides {hours_words(worth['hours_least'], worth['hours_most'])}"
+    shut = f" and whether {len(worth['gates'])} of the gates {'is' if len(worth['gates']) == 1 else 'are'} held"
+    return f"{said}{shut if worth['gates'] else ''}."
 
 
 def _is_heavy(task: Task) -> bool:

@@ -43,7 +43,7 @@ def plan_html(
         record: the one that the plan was made from; without it there is no oil path and no picture of readings.
         units: metric or imperial, for what is shown.
     """
-    pages = in_units(arrange(plan, base, reader, full), units, record or plan.machine)
+    pages = in_units(arrange(plan, base, reader, full), units, plan.machine)
     drawn = draw(plan, base, record, units)
     maker = CardMaker(base, Names(plan, base), drawn, units)
     sections = [_section(page, maker, drawn) for page in pages]

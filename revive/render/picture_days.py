@@ -49,7 +49,9 @@ def _sheet(plan: Plan, days: Sequence[Mapping[str, Any]], place: int, sheets: in
         told.append(f"Task {first} waits from {day_words(row['finishes'])} to {day_words(row['ready'])}.")
         if lane < MOST_LANES:
             _rail(sheet, 340 - (lane + 0.5) * LANE, tops, row, first, y)
-    title = "The working days, their waits and the longest chain" + (f", sheet {place} of {sheets}" if sheets > 1 else "")
+    title = "The working days, their waits and the longest chain" + (
+        f", sheet {place} of {sheets}" if sheets > 1 else ""
+    )
     return sheet.done(f"picture-days-{place}", title, " ".join(told), KEY, y + 6)
 
 
@@ -90,7 +92,9 @@ def _laned(waits: Sequence[Mapping[str, Any]]) -> Iterator[tuple[Mapping[str, An
         yield row, lane
 
 
-def _rail(sheet: Drawing, x: float, tops: Mapping[str, float], row: Mapping[str, Any], first: str, bottom: float) -> None:
+def _rail(
+    sheet: Drawing, x: float, tops: Mapping[str, float], row: Mapping[str, Any], first: str, bottom: float
+) -> None:
     begins, ends = row["finishes"][:10], row["ready"][:10]
     top = next((y for date, y in tops.items() if date >= begins), bottom) if begins >= min(tops) else 0
     end = next((y for date, y in tops.items() if date >= ends), None)

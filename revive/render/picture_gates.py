@@ -73,8 +73,15 @@ def _machine(sheet: Drawing, y: float, words: str) -> float:
     wheel, middle = y + 26, (LEFT + RIGHT) / 2
     for x in (middle - 11, middle + 11):
         sheet.ring(x, wheel, 6.5, PAPER, 2.5)
-    sheet.shape([(middle - 13, wheel - 13), (middle - 2, wheel - 11), (middle + 7, wheel - 15), (middle + 4, wheel - 3),
-                 (middle - 6, wheel - 3)])
+    sheet.shape(
+        [
+            (middle - 13, wheel - 13),
+            (middle - 2, wheel - 11),
+            (middle + 7, wheel - 15),
+            (middle + 4, wheel - 3),
+            (middle - 6, wheel - 3),
+        ]
+    )
     sheet.line(middle + 11, wheel, middle + 5, wheel - 19, 2.5)
     sheet.line(middle + 5, wheel - 19, middle, wheel - 20, 2.5)
     sheet.shape([(RIGHT + 6, y + 20), (RIGHT + 14, y + 14), (RIGHT + 14, y + 26)])

@@ -85,7 +85,14 @@ def settled(layout: Layout) -> tuple[dict[int, list[str]], list[str]]:
 
 
 def _stems(text: str) -> set[str]:
-    return {word[:5] for word in re.findall(r"[a-z]{4,}", text.lower())} - {"with", "side", "some", "that", "where", "once"}
+    return {word[:5] for word in re.findall(r"[a-z]{4,}", text.lower())} - {
+        "with",
+        "side",
+        "some",
+        "that",
+        "where",
+        "once",
+    }
 
 
 def _station(sheet: Drawing, y: float, text: str, dirt: list[str]) -> float:

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from revive.model import Record, RuleBase
 from revive.render.drawing import PAPER, Drawing, Picture
 from revive.render.measures import show, unit_shown
+from revive.render.wording import flat
 
 AXIS, END, ROW = 44, 300, 40
+MOST_LETTERS = 4
 KEY = (
     "One bar a cylinder, the newest reading of each. The broken line is how far a cylinder may differ from the best. A "
     "hatched bar is on the wrong side of it, and says so in words. Thin lines are single limits."
@@ -26,9 +28,9 @@ class Limit:
 def readings_by_cylinder(record: Record, what: str) -> dict[str, float]:
     """The newest reading of each cylinder, in the order of the cylinders' names."""
     found = {
-        f"{reading['cylinder']:g}" if isinstance(reading.get("cylinder"), int | float) else str(reading.get("cylinder", "?")): float(
-            reading["value"]
-        )
+        f"{reading['cylinder']:g}"
+        if isinstance(reading.get("cylinder"), int | float)
+        else flat(reading.get("cylinder", "?")): float(reading["value"])
         for reading in record.readings
         if reading.get("what") == what and isinstance(reading.get("value"), int | float)
     }
@@ -65,7 +67,9 @@ def compression_picture(
     lines, share = [], spread_share(base)
     if share and len(found) > 1:
         limit = share * max(found.values())
-        lines.append(Limit(limit, f"{share:.0%} of the highest, {_near(limit, 'bar', units)}: no cylinder under this", True))
+        lines.append(
+            Limit(limit, f"{share:.0%} of the highest, {_near(limit, 'bar', units)}: no cylinder under this", True)
+        )
     name = "comp_two_stroke_bar_min" if two_stroke else "comp_low_bar_min"
     if name in limits:
         whose = "the maker's figure" if name in record.maker else _rests_on(base, name)
@@ -81,7 +85,9 @@ def leakdown_picture(base: RuleBase, record: Record, limits: Mapping[str, float]
     lines = []
     if "leakdown_spread_pct" in limits and len(found) > 1:
         limit = min(found.values()) + limits["leakdown_spread_pct"]
-        lines.append(Limit(limit, f"best cylinder + {limits['leakdown_spread_pct']:g}: {limit:g} %, no cylinder over this", True))
+        lines.append(
+            Limit(limit, f"best cylinder + {limits['leakdown_spread_pct']:g}: {limit:g} %, no cylinder over this", True)
+        )
     for name, words in (("leakdown_good_pct_max", "good up to"), ("leakdown_fair_pct_max", "fair up to")):
         if name in limits:
             lines.append(Limit(limits[name], f"{words} {limits[name]:g} %"))
@@ -100,7 +106,7 @@ def _bars(
     for cylinder, value in found.items():
         wrong = [line for line in lines if (value < line.value if low_is_bad else value > line.value) and line.main]
         shown = _near(value, unit, units)
-        sheet.words(2, y + 20, cylinder, 18, True)
+        sheet.words(2, y + 20, cylinder[:MOST_LETTERS], 18 if len(cylinder) < 3 else 13, True)
         draw = sheet.hatched if wrong else sheet.box
         draw(AXIS, y + 4, value * scale, 24)
         words = shown + (", out of line" if wrong else "")

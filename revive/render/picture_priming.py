@@ -2,14 +2,15 @@
 
 from collections.abc import Sequence
 
-from revive.priming import Burst, Setup, pumped
 from revive.render.drawing import INK, PAPER, Drawing, Picture
 from revive.render.measures import show
-from revive.render.wording import counted
+from revive.render.wording import counted, flat
+from revive.wizard.priming import Burst, Setup, pumped
 
 AXIS, END = 70, 330
 ROW = 44
 MOST_BURSTS = 30
+MOST_LETTERS = 24
 KEY = (
     "Each black piece is one burst, put where it falls in the cranking so far; rests are not counted. The hatched band is "
     "the time in which oil is expected. The broken line is where cranking ends and tracing begins. Below each burst one "
@@ -45,7 +46,8 @@ def priming_picture(
         y += ROW
     moved = pumped(setup, total)
     if moved:
-        words = f"Pump should have moved {show(float(f'{moved[0]:.2g}'), 'ml', units)} to {show(float(f'{moved[1]:.2g}'), 'ml', units)} so far."
+        least, most = (show(float(f"{volume:.2g}"), "ml", units) for volume in moved)
+        words = f"The pump should have moved {least} to {most} so far."
         y = sheet.lines(4, y + 14, words, 330, 13)
         told.append(words)
     title = f"Priming, burst by burst: {counted(len(bursts), 'burst')}, {total:g} s in all"
@@ -83,7 +85,11 @@ def _burst(sheet: Drawing, y: float, number: int, burst: Burst, before: float, s
     seen = "nobody looked" if burst.points_seen is None else f"{burst.points_seen} seen"
     if burst.points_seen is not None and needed:
         seen = f"{burst.points_seen} of {needed}"
-    words = f"{seen}, {_HOW.get(burst.how, burst.how)}" if burst.how and burst.points_seen is not None else seen
+    words = (
+        f"{seen}, {_HOW.get(burst.how, flat(burst.how)[:MOST_LETTERS])}"
+        if burst.how and burst.points_seen is not None
+        else seen
+    )
     wide = len(words) * 12 * 0.56 + (needed * 13 + 6 if burst.points_seen is not None else 0)
     x = float(AXIS)
     sheet.box(x - 2, y + 21, min(wide, END - AXIS) + 6, 17, PAPER, 0)

@@ -10,13 +10,13 @@ from typing import Any
 from revive.engine.study import Study, study_case
 from revive.model import Record, RuleBase
 from revive.plan import Plan
-from revive.priming import bursts_since_mend, set_up
 from revive.render.drawing import Picture
 from revive.render.picture_days import days_pictures
 from revive.render.picture_gates import gates_picture
 from revive.render.picture_oil import Arrival, arrivals, oil_picture
 from revive.render.picture_pressure import compression_picture, leakdown_picture
 from revive.render.picture_priming import priming_picture
+from revive.wizard.priming import bursts_since_mend, set_up
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,9 @@ def draw(plan: Plan, base: RuleBase, record: Record | None = None, units: str = 
     study = study_case(base, record, plan.made_on)
     known: Mapping[str, Any] = study.assumed.sight.rule
     layout = base.layouts.get(str(known["layout"]))
-    points = tuple(arrivals(layout, {name: known[name] for name in ("cylinders", "valves_per_cylinder")})) if layout else ()
+    points = (
+        tuple(arrivals(layout, {name: known[name] for name in ("cylinders", "valves_per_cylinder")})) if layout else ()
+    )
     setup = set_up(study)
     found = [
         oil_picture(layout, points) if layout else None,

@@ -8,6 +8,7 @@ from io import StringIO
 from revive.model import RuleBase
 from revive.plan import Plan
 from revive.render.blocks import Block
+from revive.render.measures import in_units
 from revive.render.pages import arrange
 
 NARROWEST, WIDEST, PIPE_WIDTH = 40, 100, 80
@@ -24,9 +25,18 @@ STYLES = {
 
 
 def plan_terminal(
-    plan: Plan, base: RuleBase, reader: str, full: bool = False, width: int | None = None, colour: bool | None = None
+    plan: Plan,
+    base: RuleBase,
+    reader: str,
+    full: bool = False,
+    width: int | None = None,
+    colour: bool | None = None,
+    units: str = "metric",
 ) -> str:
-    """The plan as terminal text. width: columns, the terminal's own if left out. colour: only where one looks at it."""
+    """The plan as terminal text.
+
+    width: columns, the terminal's own if left out. colour: only where one looks at it. units: metric or imperial.
+    """
     from rich.console import Console
 
     colour = _wants_colour() if colour is None else colour
@@ -43,7 +53,7 @@ def plan_terminal(
         emoji=False,
     )
     writer = _Writer(console, width)
-    for place, page in enumerate(arrange(plan, base, reader, full)):
+    for place, page in enumerate(in_units(arrange(plan, base, reader, full), units, plan.machine)):
         if place:
             writer.blank()
         for block in page.blocks:

@@ -244,7 +244,8 @@ def test_a_folder_laid_over_adds_rules_and_replaces_limits_by_name(rules, tmp_pa
     club = tmp_path / "club"
     write(club / "findings/oil/club.yaml", EXTRA_RULE)
     write(
-        club / "limits.yaml", "limits:\n  fuel_keeps_y: {value: 0.5, unit: years, text: ours, source: {id: club-notes}}\n"
+        club / "limits.yaml",
+        "limits:\n  fuel_keeps_y: {value: 0.5, unit: years, text: ours, source: {id: club-notes}}\n",
     )
 
     base = loaded(rules, club)

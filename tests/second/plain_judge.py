@@ -128,9 +128,7 @@ def _rule_states(case: Case) -> dict[str, str]:
     closed = frozenset(
         question.id
         for question in case.base.questions.values()
-        if question.opens_after
-        and not opened(case, question.opens_after)
-        and ((answer := case.answer(question.id)) is None or answer.value == DONT_KNOW)
+        if question.opens_after and not opened(case, question.opens_after) and case.answer(question.id) is None
     )
     recorded, assumed = full_reading(case, "recorded", closed), full_reading(case, "assumed", closed)
     states = {}

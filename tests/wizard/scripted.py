@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 
-from revive.screen import Option, Reply
+from revive.wizard.screen import Option, Reply
 
 
 class ScriptedScreen:

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from revive.answering import Pen
-from revive.asking import ask_one, in_words
+from revive.wizard.answering import Pen
+from revive.wizard.asking import ask_one, in_words
 from revive.commands.common import Held
 from revive.engine.conditions import names_in
 from revive.model import Answer, RuleBase

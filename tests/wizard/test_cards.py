@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from revive.answering import Pen
-from revive.cards import cards_due, fill_card
+from revive.wizard.answering import Pen
+from revive.wizard.cards import cards_due, fill_card
 from revive.commands.common import Held
 from revive.model import Record, RuleBase
 from revive.record import parse_record, read_record

@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from revive.answering import Pen
+from revive.wizard.answering import Pen
 from revive.commands.common import Held
 from revive.loading import default_rules_folder, load_rules
 from revive.model import Record, RuleBase
 from revive.record import read_record
-from revive.screen import Option, Reply
-from revive.sitting import sit_down
+from revive.wizard.screen import Option, Reply
+from revive.wizard.sitting import sit_down
 
 from .ready import TODAY
 from .scripted import ScriptedScreen

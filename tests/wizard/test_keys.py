@@ -10,7 +10,7 @@ from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
 from revive.prompts import KeyScreen
-from revive.screen import Option, Reply
+from revive.wizard.screen import Option, Reply
 
 from .talk import KEYS
 

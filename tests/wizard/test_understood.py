@@ -3,7 +3,7 @@
 import pytest
 
 from revive.model import ReviveError, RuleBase
-from revive.understood import typed_number
+from revive.wizard.understood import typed_number
 
 TODAY = "2026-11-25"
 

@@ -2,16 +2,16 @@
 
 from typing import Any
 
-from revive.answering import Pen
-from revive.asking import ask_one, in_words
 from revive.engine.interview import waiting_after_work
 from revive.model import Work
 from revive.plan import Plan
 from revive.record_edit import RecordText
 from revive.recording import put_work
-from revive.screen import Option
 from revive.text import spoken
 from revive.units import parse
+from revive.wizard.answering import Pen
+from revive.wizard.asking import ask_one, in_words
+from revive.wizard.screen import Option
 
 
 def cards_due(pen: Pen) -> dict[str, tuple[str, ...]]:

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from revive import __version__
-from revive.asking import in_words
 from revive.commands.common import Held
 from revive.engine.changes import Change, changes
 from revive.engine.interview import odd_answers
@@ -18,7 +17,8 @@ from revive.model import Answer, Question, Record
 from revive.plan import Clash, Plan
 from revive.record_edit import RecordText
 from revive.recording import put_answer, take_answer
-from revive.screen import Option, Screen
+from revive.wizard.asking import in_words
+from revive.wizard.screen import Option, Screen
 
 CONFIRMED = "asked again and confirmed"
 TOLD_AT_MOST = 6

@@ -6,15 +6,15 @@ A burst is written down as it begins, and again with what was seen: a kill loses
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from revive.answering import Pen
-from revive.cards import fill_card
-from revive.clock import Clock
 from revive.model import Work
 from revive.plan import Plan
-from revive.priming import READING, TASK, Burst, Setup, advice, bursts_since_mend, pumped, result_of
 from revive.record_edit import RecordText
 from revive.recording import put_reading, put_work
-from revive.screen import Option, Reply
+from revive.wizard.answering import Pen
+from revive.wizard.cards import fill_card
+from revive.wizard.clock import Clock
+from revive.wizard.priming import READING, TASK, Burst, Setup, advice, bursts_since_mend, pumped, result_of
+from revive.wizard.screen import Option, Reply
 
 HOW = {"runs": "it runs without a break", "spits": "it spits, or comes broken"}
 

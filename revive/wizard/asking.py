@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from revive.model import DONT_KNOW, MUST_KNOW, Answer, Question, ReviveError, RuleBase, Value
-from revive.saying import say_question
-from revive.screen import Option, Screen
 from revive.text import spoken
+from revive.wizard.saying import say_question
+from revive.wizard.screen import Option, Screen
 
 REST = Option(DONT_KNOW, "not sure about the others")
 EXAMPLES = {"bar": "2.1 bar or 30 psi", "l": "2.1, 2.1 l or 3 pt", "ml": "250 ml or 9 fl oz", "V": "12.4"}
@@ -85,7 +85,7 @@ def _taken(screen: Screen, question: Question, given: Answer | None, value: Any,
         if not value:
             screen.say("Nothing was typed. A number, or one of the letters.", 2)
             return None
-        from revive.understood import typed_number
+        from revive.wizard.understood import typed_number
 
         try:
             number = typed_number(question, str(value), today)

@@ -6,12 +6,13 @@ questions that were on the screen, so that one can go back along it and forth ag
 
 from dataclasses import dataclass, field
 
-from revive.answering import Pen
-from revive.asking import Outcome, ask_one, in_words
 from revive.model import Question
 from revive.plan import Plan
-from revive.saying import FIRST_HEAD, say_stage
-from revive.screen import Option
+from revive.text import hours_words, span
+from revive.wizard.answering import Pen
+from revive.wizard.asking import Outcome, ask_one, in_words
+from revive.wizard.saying import FIRST_HEAD, say_stage
+from revive.wizard.screen import Option
 
 
 @dataclass
@@ -126,7 +127,7 @@ class Interview:
         screen.say()
         screen.say(f"{said} {plan.verdict.sentence}")
         screen.say(f"About {left} more questions can still change the plan. Everything so far is saved.")
-        telling, worth = telling_look(plan)
+        telling, worth = telling_look(self.pen, plan)
         options = [
             Option("print", "print the plan and stop here"),
             Option("on", f"go on with stage {stage.number}: {stage.title}"),
@@ -220,11 +221,13 @@ class Interview:
         return names
 
 
-def telling_look(plan: Plan) -> tuple[str, str]:
-    """The open question whose answer decides most, and what it is worth in words; empty where none is open.
+def telling_look(pen: Pen, plan: Plan) -> tuple[str, str]:
+    """The open question that decides most for the least effort, and what it is worth in words; empty where none is open."""
+    from revive.engine.worth import rank_looks
 
-    The one place where the choice is made: for now the next in asking order, without a worth.
-    """
+    for look in rank_looks(pen.held.base, pen.held.record, plan.made_on, pairs=False):
+        if look.question in plan.to_ask and look.allowed_now:
+            return look.question, f" ({span(look.minutes)}, decides {hours_words(look.hours_least, look.hours_most)})"
     return (plan.to_ask[0], "") if plan.to_ask else ("", "")
 
 

@@ -1,7 +1,7 @@
 """What is said above a prompt: the stage and its caution, where we are, the question. Needs nothing of the engine."""
 
 from revive.model import Question, Stage
-from revive.screen import Screen
+from revive.wizard.screen import Screen
 
 FIRST_HEAD = "Stage {stage} of {stages}. Then a first plan: {left} to go at most."
 

@@ -4,7 +4,7 @@ import shutil
 import sys
 from collections.abc import Sequence
 
-from revive.screen import WIDEST, Option, Reply, fits, ticked_after, wrapped
+from revive.wizard.screen import WIDEST, Option, Reply, fits, ticked_after, wrapped
 
 WORDS = {
     "b": "back",

@@ -1,13 +1,13 @@
 """One sitting with a record: work done since, then the questions, then any answer to change. Hands back the plan."""
 
-from revive.answering import Pen
-from revive.asking import Outcome
-from revive.cards import cards_due, fill_card, put_work_on_record
-from revive.dialogue import Interview
 from revive.model import DONT_KNOW
 from revive.plan import Plan
-from revive.screen import Option
 from revive.text import inert
+from revive.wizard.answering import Pen
+from revive.wizard.asking import Outcome
+from revive.wizard.cards import cards_due, fill_card, put_work_on_record
+from revive.wizard.dialogue import Interview
+from revive.wizard.screen import Option
 
 
 def sit_down(pen: Pen, early: tuple[str, Outcome] | None = None) -> Plan:

@@ -1,0 +1,114 @@
+"""The page as a browser shows it: nothing fetched, nothing wider than the glass, readable, printable."""
+
+import io
+
+import pytest
+from page_machines import HOSTILE, page_of
+
+SHOWN = ("half", "bare", "club")
+PHONE, A4 = 360, 794
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_the_page_opens_without_a_word_on_the_console_and_fetches_nothing(opened, name: str):
+    page = opened(page_of(name))
+
+    assert page.said == []
+    assert len(page.fetched) == 1
+    assert page.fetched[0].startswith("file:")
+
+
+@pytest.mark.parametrize("width", [320, PHONE, A4, 1280])
+@pytest.mark.parametrize("name", SHOWN)
+def test_nothing_is_wider_than_the_glass(opened, name: str, width: int):
+    page = opened(page_of(name, full=name == "half", units="imperial"), width)
+
+    wider = page.evaluate(
+        """() => [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > innerWidth + 1)
+           .slice(0, 5).map(e => e.outerHTML.slice(0, 120))"""
+    )
+
+    assert wider == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("width", [PHONE, 1280])
+@pytest.mark.parametrize("name", SHOWN)
+def test_an_accessibility_engine_finds_nothing_to_mend(opened, name: str, width: int):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="no accessibility engine is installed")
+    page = opened(page_of(name), width)
+
+    found = axe.Axe().run(page).response
+
+    assert [(rule["id"], rule["nodes"][0]["html"][:200]) for rule in found["violations"]] == []
+    checked = {rule["id"] for rule in found["passes"]}
+    assert {"color-contrast", "svg-img-alt", "label", "html-has-lang", "document-title", "heading-order"} <= checked
+
+
+def test_the_engine_would_have_seen_faint_words_and_a_picture_without_words(opened):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="no accessibility engine is installed")
+    spoilt = page_of("half").replace("color: var(--soft)", "color: #bbb").replace("<title id=", "<g id=")
+    page = opened(spoilt.replace("</title><desc", "</g><desc").replace(' aria-labelledby="picture-', ' data-was="'))
+
+    found = {rule["id"] for rule in axe.Axe().run(page).response["violations"]}
+
+    assert {"color-contrast", "svg-img-alt"} <= found
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("name", SHOWN)
+def test_page_one_stands_alone_on_the_first_sheet_of_paper(opened, name: str, paper: str):
+    pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed: printed pages are not counted")
+    page = opened(page_of(name))
+
+    sheets = pypdf.PdfReader(io.BytesIO(page.pdf(format=paper))).pages
+    words = ["".join(sheet.extract_text().split()) for sheet in sheets]
+    second = next(at for at, text in enumerate(words) if "Thenextworkingday" in text.replace("Thenextworkingdays", ""))
+
+    assert "Greytwin:planof25November2026" in words[0]
+    assert second == (1 if name != "club" else second)
+    assert 1 <= second <= 3
+    assert len(sheets) < {"half": 70, "club": 65, "bare": 30}[name]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_card_that_fits_on_paper_is_not_split(opened, paper: str):
+    pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed: printed pages are not counted")
+    page = opened(page_of("half"))
+    heads = page.evaluate(
+        """() => Object.fromEntries([...document.querySelectorAll('.card:not(.long)')].map(
+           e => [e.id.slice(5), e.querySelector('h3').textContent.replace(/\\s/g, '')]))"""
+    )
+
+    sheets = [
+        "".join(sheet.extract_text().split()) for sheet in pypdf.PdfReader(io.BytesIO(page.pdf(format=paper))).pages
+    ]
+    split = [
+        number
+        for number, head in heads.items()
+        if not any(head in words and f"Task{number}isdone" in words for words in sheets)
+    ]
+
+    assert len(heads) > 20
+    assert split == []
+
+
+def test_the_path_of_gates_is_seen_on_page_one(opened):
+    page = opened(page_of("half"), A4)
+
+    box = page.locator("#page-one svg.picture").bounding_box()
+
+    assert box["width"] > 200
+    assert box["y"] < 700
+
+
+def test_words_of_a_record_do_nothing(opened):
+    page = opened(page_of("half", words=HOSTILE))
+
+    assert page.said == []
+    assert (
+        page.evaluate("document.querySelectorAll('script, img, iframe, object, [onerror], [onload], [onfocus]').length")
+        == 0
+    )
+    assert page.evaluate("[...document.querySelectorAll('a')].every(e => e.getAttribute('href').startsWith('#'))")
+    assert "<script>alert(1)</script>" in page.evaluate("document.querySelector('h1').textContent")

@@ -1,0 +1,123 @@
+"""The sample records and the plans beside them: each plan is the one that its record gives today."""
+
+import json
+import os
+import subprocess
+import sys
+from collections import Counter
+from pathlib import Path
+from time import perf_counter
+
+import pytest
+from make_samples import FORMS, ROOT, SAMPLES, day_of, plans_of, records
+
+from revive.loading import default_rules_folder, load_rules
+from revive.record import read_record
+
+RECORDS = records()
+names = [str(record.relative_to(SAMPLES).with_suffix("")) for record in RECORDS]
+REMAKE = "Read the plan as its owner would; if the new one is right, remake them all: python tests/make_samples.py"
+# How far each record has come, as the story beside it tells: the last open gate, and the next one.
+STORY = {
+    "club-batch/blue-first-run": ("fire", None),
+    "club-batch/red-soaking": ("touch", "turn"),
+    "club-batch/white-first-answers": (None, "touch"),
+    "flat-twin/1-first-answers": (None, "touch"),
+    "flat-twin/2-first-day": ("touch", "turn"),
+    "flat-twin/3-opened": ("turn", "crank"),
+    "flat-twin/4-primed": ("crank", "fire"),
+    "flat-twin/5-run": ("fire", "roll"),
+    "seller-twin/1-first-answers": (None, "touch"),
+    "seller-twin/2-first-look": ("touch", "turn"),
+    "seller-twin/3-opened": ("turn", "crank"),
+    "seller-twin/4-primed": ("crank", "fire"),
+    "seller-twin/5-run": ("claim", None),
+}
+
+
+@pytest.fixture(scope="module")
+def base():
+    loaded, problems = load_rules(default_rules_folder())
+    assert loaded is not None, problems
+    return loaded
+
+
+@pytest.mark.parametrize("record", RECORDS, ids=names)
+def test_the_plans_beside_a_record_are_those_that_it_gives(record):
+    for place, text in plans_of(record):
+        kept = place.read_bytes().decode("utf-8") if place.exists() else ""
+        if kept != text:
+            first = next(
+                (
+                    n
+                    for n, (old, new) in enumerate(zip(kept.split("\n"), text.split("\n"), strict=False), 1)
+                    if old != new
+                ),
+                min(kept.count("\n"), text.count("\n")) + 1,
+            )
+            pytest.fail(f"{place.relative_to(ROOT)}:{first} is not what revive plan says now. {REMAKE}", pytrace=False)
+
+
+@pytest.mark.parametrize("record", RECORDS, ids=names)
+def test_a_record_stands_where_its_story_says(record):
+    plan = json.loads(record.with_suffix(".plan.json").read_text(encoding="utf-8"))
+
+    assert (plan["verdict"]["open_to"], plan["verdict"]["next_gate"]) == STORY[names[RECORDS.index(record)]]
+
+
+def test_no_plan_lies_about_without_its_record():
+    kept = {path for path in SAMPLES.rglob("*.plan.*")}
+
+    assert kept == {record.with_suffix(f".{ending}") for record in RECORDS for ending in FORMS.values()}
+
+
+@pytest.mark.parametrize("record", RECORDS, ids=names)
+def test_a_record_says_that_it_is_invented(record, base):
+    text = record.read_text(encoding="utf-8")
+
+    assert "nvented" in text.split("record: 1")[0]
+    assert read_record(record, base).machine["name"].endswith("(invented)")
+
+
+def test_each_step_of_a_story_keeps_all_that_the_step_before_knew(base):
+    for folder in ("flat-twin", "seller-twin"):
+        steps = [read_record(record, base) for record in RECORDS if record.parent.name == folder]
+        assert len(steps) == 5
+        for before, after in zip(steps, steps[1:], strict=False):
+            said = {entry["question"]: entry["value"] for entry in after.earlier if "question" in entry}
+            for name, answer in before.answers.items():
+                assert name in after.answers
+                assert after.answers[name].value == answer.value or name in said
+            assert set(before.done) <= set(after.done)
+            assert len(before.readings) <= len(after.readings)
+
+
+def test_the_samples_show_what_a_record_can_hold(base):
+    found = [read_record(record, base) for record in RECORDS]
+    kinds = Counter(str(reading["what"]) for record in found for reading in record.readings)
+
+    assert {"prime_burst", "compression_bar", "leakdown_pct"} <= set(kinds)
+    assert {answer.how for record in found for answer in record.answers.values()} >= {"", "told", "papers", "measured"}
+    assert any(record.maker for record in found) and any(record.earlier for record in found)
+    assert any("T" in work.on and work.note for record in found for work in record.done.values())
+
+
+@pytest.mark.parametrize("record", RECORDS, ids=names)
+def test_a_plan_takes_less_than_a_second(record):
+    command = [sys.executable, "-m", "revive", "plan", str(record), "--today", day_of(record)]
+    took = []
+    for _ in range(3):
+        began = perf_counter()
+        done = subprocess.run(command, capture_output=True, cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)})
+        took.append(perf_counter() - began)
+        assert done.returncode == 0
+        if took[-1] < 1:
+            break
+
+    assert min(took) < 1
+
+
+def test_the_page_about_the_samples_names_every_record():
+    page = Path(SAMPLES / "README.md").read_text(encoding="utf-8")
+
+    assert all(name.split("/")[0] in page and record.name in page for name, record in zip(names, RECORDS, strict=True))
