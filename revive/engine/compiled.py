@@ -10,12 +10,16 @@ from revive.model import GATES, Condition, Fact, Need, RuleBase
 
 @dataclass(frozen=True)
 class NeedTest:
-    """One need of a gate. calls: tasks that the need, or an answer that it reads, may plan."""
+    """One need of a gate. calls: tasks that the need, or an answer that it reads, may plan.
+
+    groups: the same, in groups of which the first task that exists is called.
+    """
 
     need: Need
     guard: Test | None
     then: Test | None
     calls: frozenset[str]
+    groups: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,7 +27,7 @@ class Compiled:
     """Every condition of a rule base as a function, and what each reads.
 
     questions_of: rule id -> questions that its condition reads, derived facts followed to their questions.
-    clears: (rule id, gate id) -> test of the clearing evidence. clears_calls: the same key -> tasks it may plan.
+    clears: (rule id, gate id) -> test of the clearing evidence. clears_calls: the same key -> groups of tasks it may plan.
     yielded: questions that apply only once a task is called for -> those tasks.
     opens_with: first task behind a gate -> that gate. behind: task id -> gates that must be open before it, in order.
     earlier: task id -> every task that must come before it, near or far.
@@ -40,7 +44,7 @@ class Compiled:
     after: Mapping[str, tuple[tuple[str, Test | None], ...]]
     clears: Mapping[tuple[str, str], Test]
     clears_conditions: Mapping[tuple[str, str], Condition]
-    clears_calls: Mapping[tuple[str, str], frozenset[str]]
+    clears_calls: Mapping[tuple[str, str], tuple[tuple[str, ...], ...]]
     contradictions: Mapping[str, Test]
     questions_of: Mapping[str, tuple[str, ...]]
     yielded: Mapping[str, tuple[str, ...]]
@@ -97,25 +101,31 @@ def questions_behind(base: RuleBase, names: Iterable[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def tasks_behind(base: RuleBase, condition: Condition | None) -> frozenset[str]:
-    """Tasks that a condition reads as done, and tasks that yield an answer it reads, through derived facts."""
+def task_groups(base: RuleBase, condition: Condition | None) -> tuple[tuple[str, ...], ...]:
+    """Tasks that a condition reads as done, each by itself, and those that yield an answer it reads, through derived facts."""
     conditions: list[Condition | None] = [condition]
     seen: set[str] = set()
-    tasks: set[str] = set()
+    groups: dict[tuple[str, ...], None] = {}
     while conditions:
         current = conditions.pop()
-        tasks.update(tasks_in(current))
+        groups.update(dict.fromkeys((task,) for task in tasks_in(current)))
         for name in names_in(current):
             if name in seen:
                 continue
             seen.add(name)
             if name in base.questions:
-                tasks.update(base.questions[name].yielded_by)
+                if base.questions[name].yielded_by:
+                    groups[base.questions[name].yielded_by] = None
             elif name in base.facts:
                 conditions.extend(fact_conditions(base.facts[name]))
                 if base.facts[name].kind not in ("yes_when", "points"):
                     conditions.extend(("has", inner, "") for inner in fact_names(base.facts[name]))
-    return frozenset(tasks)
+    return tuple(groups)
+
+
+def tasks_behind(base: RuleBase, condition: Condition | None) -> frozenset[str]:
+    """Tasks that a condition reads as done, and tasks that yield an answer it reads, through derived facts."""
+    return frozenset(task for group in task_groups(base, condition) for task in group)
 
 
 @lru_cache(maxsize=8)
@@ -160,7 +170,7 @@ def compile_base(base: RuleBase) -> Compiled:
         },
         clears={key: need_side(condition) for key, condition in clears.items()},
         clears_conditions=clears,
-        clears_calls={key: tasks_behind(base, condition) for key, condition in clears.items()},
+        clears_calls={key: task_groups(base, condition) for key, condition in clears.items()},
         contradictions={item.id: rule_side(item.when) for item in base.contradictions.values()},
         questions_of={rule.id: questions_behind(base, names_in(rule.when)) for rule in base.rules.values()},
         yielded=yielded,
@@ -179,6 +189,7 @@ def _need_test(base: RuleBase, need: Need) -> NeedTest:
         compile_condition(need.when, base.questions) if need.when else None,
         compile_condition(need.then, base.questions, as_need=True) if need.then else None,
         tasks_behind(base, need.then),
+        task_groups(base, need.then),
     )
 
 

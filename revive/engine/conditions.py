@@ -20,6 +20,17 @@ class Ticks:
     unsure: bool = False
 
 
+class StandIn(str):
+    """The worst plausible value in the place of an answer that means nobody looked. own: that answer."""
+
+    own: str
+
+    def __new__(cls, worst: str, own: str) -> "StandIn":
+        value = super().__new__(cls, worst)
+        value.own = own
+        return value
+
+
 NO_TICKS = Ticks(frozenset())
 NOT_A_NUMBER = float("nan")
 NOT_APPLICABLE = "\0"
@@ -131,7 +142,10 @@ def _choice(name: str, wanted: frozenset[str], blind: frozenset[str], as_need: b
         value = (sight.need if as_need else sight.rule)[name]
         if value is None:
             return None
-        return True if value in wanted else None if value in blind else False
+        if value in wanted:
+            return True
+        own = getattr(value, "own", "")
+        return True if own in wanted else None if value in blind else False
 
     return judge
 
@@ -152,16 +166,16 @@ def _compare(condition: Condition, as_need: bool) -> Test:
     def judge(sight: Sight) -> Truth:
         values = sight.need if as_need else sight.rule
         value = values[name]
-        if value is None:
-            return None
         if source == "number":
             limit = reference
         elif source == "limit":
             limit = sight.limits[reference]
         else:
             limit = values[reference]
-            if limit is None:
-                return None
+        if value != value or limit != limit:  # one of them does not apply, whatever the other is
+            return False
+        if value is None or limit is None:
+            return None
         limit *= times
         if op == "at_least":
             return bool(value >= limit)

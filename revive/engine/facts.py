@@ -103,7 +103,7 @@ def gate_values(case: Case) -> dict[str, Any]:
     values: dict[str, Any] = {}
     for name, answer in case.answers.items():
         only_told = answer.how in ("told", "papers") and asked[name].stage > 1
-        stale = bool(answer.on) and any(on and strictly_after(on, answer.on) for on in voided.get(name, ()))
+        stale = bool(answer.on) and any(strictly_after(on, answer.on) for on in voided.get(name, ()))
         values[name] = None if only_told or stale else known_value(asked[name], answer)
     return values
 

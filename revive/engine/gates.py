@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from revive.engine.compiled import NeedTest, questions_behind
-from revive.engine.conditions import Sight, Truth, names_in, tasks_in
+from revive.engine.conditions import Sight, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
 from revive.engine.dates import strictly_after
 from revive.engine.facts import Case, Reading, gate_values
 from revive.model import GATES, Condition, Rule
@@ -61,6 +61,7 @@ class Judge:
         self._findings: dict[str, GateFinding] = {}
         self._adders: dict[str, list[str]] | None = None
         self._rests_on: dict[str, set[str]] = {}
+        self._may_exist: frozenset[str] | None = None
         self.given: dict[str, Any]
         self.plain: Reading
         self.needed: tuple[str, ...]
@@ -96,9 +97,16 @@ class Judge:
         if gate not in self._reading_of:
             masked = self.masked(gate)
             if masked not in self._readings:
-                self._readings[masked] = settle_reading(self.case, Reading(self.case, self.given, masked), self.needed)
+                reading = Reading(self.case, self.given, masked)
+                self._readings[masked] = settle_reading(self.case, reading, self.needed, self.may_exist())
             self._reading_of[gate] = self._readings[masked]
         return self._reading_of[gate]
+
+    def may_exist(self) -> frozenset[str]:
+        """Tasks that do not certainly miss on this machine."""
+        if self._may_exist is None:
+            self._may_exist = may_exist_here(self.case, self.plain)
+        return self._may_exist
 
     def truth(self, rule_id: str, gate: str) -> Truth:
         """A rule's condition as this gate sees it."""
@@ -140,11 +148,9 @@ class Judge:
         return only_if(self.plain.sight) if only_if else True
 
     def released(self, rule: Rule, gate: str) -> bool:
-        """Whether finished work releases a rule: one task exists, and each is done or certainly does not exist."""
-        tasks = [(task, self.exists(task)) for task in rule.holds[gate]]
-        return any(there is not False for _, there in tasks) and all(
-            there is False or self.work_counts(rule, task) for task, there in tasks
-        )
+        """Whether finished work releases a rule: one task is done, and each other is done or certainly does not exist."""
+        counts = {task: self.work_counts(rule, task) for task in rule.holds[gate]}
+        return any(counts.values()) and all(counted or self.exists(task) is False for task, counted in counts.items())
 
     def cleared(self, rule: Rule, gate: str) -> Truth:
         """Whether the clearing evidence of a stop is on record for this rule and gate."""
@@ -160,7 +166,7 @@ class Judge:
     def finding(self, gate: str) -> GateFinding:
         """Decide one gate."""
         if gate not in self._findings:
-            holds = [*self._rule_holds(gate), *self._need_holds(gate), *self._gate_holds(gate)]
+            holds = [*self._rule_holds(gate), *self._need_holds(gate), *self._goal_holds(gate), *self._gate_holds(gate)]
             state = "shut" if any(hold.shut for hold in holds) else "unproven" if holds else "open"
             state = state if gate in self.needed else "not_needed"
             self._findings[gate] = GateFinding(gate, state, tuple(holds) if state != "not_needed" else ())
@@ -216,19 +222,15 @@ class Judge:
 
     def _planned_holds(self, gate: str, hold_id: str, test: NeedTest) -> Iterator[Hold]:
         for task in test.need.if_planned:
-            truth: Truth = False
-            satisfied = task in self.case.record.done
+            truth: Truth = True
             for rule_id in self.adders(task):
-                rule_truth = self.truth(rule_id, gate)
-                if rule_truth is False or self.base.rules[rule_id].severity == "note":
-                    continue
-                truth = True if rule_truth or truth else None
-                satisfied = satisfied and self.work_counts(self.base.rules[rule_id], task)
-            there = self.exists(task)
-            if truth is False or there is False or satisfied:
-                continue
-            title = self.base.tasks[task].title
-            yield Hold("need", f"{hold_id}-{task}", title, bool(truth and there), waits_for=(task,))
+                rule = self.base.rules[rule_id]
+                if rule.severity != "note":
+                    planned = truth_and(self.truth(rule_id, gate), self.exists(task))
+                    truth = truth_and(truth, truth_or(truth_not(planned), self.work_counts(rule, task)))
+            if truth is not True:
+                title = self.base.tasks[task].title
+                yield Hold("need", f"{hold_id}-{task}", title, truth is False, waits_for=(task,))
 
     def adders(self, task: str) -> list[str]:
         """Rules that add a task."""
@@ -238,6 +240,13 @@ class Judge:
                 for added in rule.adds:
                     self._adders.setdefault(added, []).append(rule.id)
         return self._adders.get(task, [])
+
+    def _goal_holds(self, gate: str) -> Iterator[Hold]:
+        """While the goal is unknown, nobody can say that a gate may be passed which some goals do not use."""
+        unused = self.case.compiled.not_needed.get(gate)
+        if unused and unused(self.plain.sight) is None:
+            asked = tuple(names_in(self.base.gates[gate].not_needed))
+            yield Hold("need", f"{gate}-goal", "the goal of the plan is known", False, waits_for=asked)
 
     def _gate_holds(self, gate: str) -> Iterator[Hold]:
         for other, test in self.case.compiled.after[gate]:
@@ -251,13 +260,27 @@ class Judge:
             yield Hold("gate", other, self.base.gates[other].title, shut, waits_for=(other,))
 
 
-def settle_reading(case: Case, reading: Reading, needed: tuple[str, ...]) -> Reading:
+def may_exist_here(case: Case, plain: Reading) -> frozenset[str]:
+    """Tasks that do not certainly miss on this machine, on a reading with nothing left out."""
+    compiled = case.compiled
+    return frozenset(
+        task
+        for task in compiled.base.tasks
+        if task not in compiled.only_if or compiled.only_if[task](plain.sight) is not False
+    )
+
+
+def settle_reading(
+    case: Case, reading: Reading, needed: tuple[str, ...], exists: frozenset[str] | None = None
+) -> Reading:
     """Find the questions that do not apply because no called task yields them, and read the case again without them.
 
-    Begin with all of them absent, let rules that are true or unknown, needs and raised stops call tasks,
+    Begin with all of them absent, let rules that are true or unknown, needs and raised stops call tasks that may exist,
     ask what those tasks yield, and repeat until nothing changes.
     """
     compiled = case.compiled
+    if exists is None:
+        exists = may_exist_here(case, Reading(case, reading.given))
     candidates = {name: tasks for name, tasks in compiled.yielded.items() if name not in reading.given}
     absent = frozenset(candidates)
     while True:
@@ -265,15 +288,23 @@ def settle_reading(case: Case, reading: Reading, needed: tuple[str, ...]) -> Rea
         called: set[str] = set()
         for rule_id, tasks in compiled.yield_rules:
             if not tasks <= called and compiled.rules[rule_id](current.sight) is not False:
-                called |= tasks
+                called |= tasks & exists
         for gate in needed:
             for test in compiled.needs[gate]:
-                if not test.calls <= called and not (test.guard and test.guard(current.sight) is False):
-                    called |= test.calls
-        for (rule_id, _), tasks in compiled.clears_calls.items():
-            if not tasks <= called and compiled.rules[rule_id](current.sight):
-                called |= tasks
+                if test.calls and not test.calls <= called and not (test.guard and test.guard(current.sight) is False):
+                    called.update(_first_there(test.groups, exists))
+        for (rule_id, _), groups in compiled.clears_calls.items():
+            if groups and compiled.rules[rule_id](current.sight):
+                called.update(_first_there(groups, exists))
         left = frozenset(name for name in absent if called.isdisjoint(candidates[name]))
         if left == absent:
             return current
         absent = left
+
+
+def _first_there(groups: tuple[tuple[str, ...], ...], exists: frozenset[str]) -> Iterator[str]:
+    for group in groups:
+        for task in group:
+            if task in exists:
+                yield task
+                break

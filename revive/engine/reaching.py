@@ -58,6 +58,8 @@ class Finder:
         counted = self.judge.reading(self.gate).sight.done
         if hold.kind == "need":
             number, _, task = hold.id.removeprefix(f"{self.gate}-").partition("-")
+            if number == "goal":
+                return self.reach(base.gates[self.gate].not_needed, False, counted, as_rule=True)
             if task:
                 return [Step("task", task)]
             need = base.gates[self.gate].needs[int(number) - 1]

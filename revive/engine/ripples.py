@@ -84,7 +84,8 @@ def ripples_of(compiled: Compiled) -> Ripples:
         note(to_rules, rule.id, [rule.when, *existence])
         if rule.stop:
             clears = [compiled.clears_conditions.get((rule.id, gate)) for gate in rule.holds]
-            called = {task for gate in rule.holds for task in compiled.clears_calls.get((rule.id, gate), ())}
+            groups = [group for gate in rule.holds for group in compiled.clears_calls.get((rule.id, gate), ())]
+            called = {task for group in groups for task in group}
             note(to_stop_rules, rule.id, [*clears, *(base.tasks[task].only_if for task in sorted(called))])
     for gate in base.gates.values():
         for number, test in enumerate(compiled.needs[gate.id]):

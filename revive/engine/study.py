@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from revive.engine.compiled import compile_base, questions_behind
-from revive.engine.conditions import Ticks, names_in
+from revive.engine.conditions import StandIn, Ticks, names_in
 from revive.engine.dates import day_number
 from revive.engine.facts import (
     Case,
@@ -16,7 +16,7 @@ from revive.engine.facts import (
     recorded_values,
     worst_value,
 )
-from revive.engine.gates import Judge, settle_reading
+from revive.engine.gates import Judge, settle_reading, may_exist_here
 from revive.model import Condition, Record, RuleBase
 from revive.plan import Because
 
@@ -25,13 +25,15 @@ from revive.plan import Because
 class Study:
     """A case with its readings and what became of each rule; everything that a plan is written from.
 
-    recorded: what was answered. assumed: the worst where it was "don't know". states: rule id -> certain, assumed, ...
+    recorded: what was answered. assumed: the worst where it was "don't know".
+    exists: tasks that do not certainly miss on this machine. states: rule id -> certain, assumed, ...
     """
 
     case: Case
     judge: Judge
     recorded: Reading
     assumed: Reading
+    exists: frozenset[str] = frozenset()
     states: dict[str, str] = field(default_factory=dict)
     guessed: dict[str, Any] = field(default_factory=dict)
 
@@ -50,19 +52,22 @@ def study_case(base: RuleBase, record: Record, today: str) -> Study:
     judge = Judge(case)
     given = recorded_values(case)
     masked = frozenset(q.id for q in base.questions.values() if q.id not in given and not is_askable(case, q))
-    recorded = settle_reading(case, Reading(case, given, masked), judge.needed)
+    exists = may_exist_here(case, Reading(case, given))
+    recorded = settle_reading(case, Reading(case, given, masked), judge.needed, exists)
     worst, guessed = dict(given), {}
     for name, value in given.items():
         question = base.questions[name]
-        if value is None or is_blind(question, value):
-            worst[name] = worst_value(case, question, given)
-            guessed[name] = worst[name]
+        if value is None:
+            worst[name] = guessed[name] = worst_value(case, question, given)
+        elif is_blind(question, value):
+            guess = worst_value(case, question, given)
+            worst[name] = guessed[name] = value if guess is None else StandIn(guess, value)
         elif isinstance(value, Ticks) and value.unsure:
             stand_in = worst_value(case, question, given)
             worst[name] = Ticks(value.has | (stand_in.has if stand_in else frozenset()))
             guessed[name] = worst[name]
-    assumed = settle_reading(case, Reading(case, worst, masked, presuming=True), judge.needed)
-    study = Study(case, judge, recorded, assumed, guessed=guessed)
+    assumed = settle_reading(case, Reading(case, worst, masked, presuming=True), judge.needed, exists)
+    study = Study(case, judge, recorded, assumed, exists, guessed=guessed)
     case.from_plan["oldest_stop_days"] = _oldest_stop_days(study)
     study.states = {rule: study.state_of(rule) for rule in base.rules}
     return study
@@ -103,7 +108,9 @@ def because(study: Study, condition: Condition | None, state: str) -> tuple[Beca
 
 def plain(value: Any) -> Any:
     """A compared value as a record would hold it."""
-    return tuple(sorted(value.has)) if isinstance(value, Ticks) else value
+    if isinstance(value, Ticks):
+        return tuple(sorted(value.has))
+    return str(value) if isinstance(value, StandIn) else value
 
 
 def worst_of_all(study: Study) -> Reading:

@@ -10,8 +10,8 @@ from typing import Any
 
 from revive.engine.calls import Call, Caller
 from revive.engine.conditions import names_in
-from revive.engine.facts import is_askable, known_value
-from revive.engine.gates import Judge, settle_reading
+from revive.engine.facts import Reading, is_askable, known_value
+from revive.engine.gates import Judge, settle_reading, may_exist_here
 from revive.engine.ripples import Reach, ripples_of
 from revive.engine.study import Study, study_case
 from revive.engine.tryouts import answers_to_try
@@ -249,13 +249,16 @@ class Weigher:
         assumed = self.study.assumed.varied(case, known, reach.names)
         if reach.yields:
             needed = self.study.judge.needed
-            settled = settle_reading(case, recorded, needed), settle_reading(case, assumed, needed)
+            exists = may_exist_here(case, Reading(case, recorded.given))
+            settled = settle_reading(case, recorded, needed, exists), settle_reading(case, assumed, needed, exists)
             moved = (settled[0].absent ^ recorded.absent) | (settled[1].absent ^ assumed.absent)
             if moved:
                 reach = self.ripples.reach(reach.names | moved)
                 recorded, assumed = settled
         judge = Judge(case, like=self.study.judge, changed=known, reached=reach.names)
-        study = Study(case, judge, recorded, assumed, dict(self.study.states), dict(self.study.guessed))
+        study = Study(
+            case, judge, recorded, assumed, self.study.exists, dict(self.study.states), dict(self.study.guessed)
+        )
         for name in chosen:
             study.guessed.pop(name, None)
         for rule in reach.rules:

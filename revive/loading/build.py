@@ -38,4 +38,5 @@ def _base(gathered: Gathered, digest: str) -> RuleBase:
         oddities=gathered.table("oddity"),
         digest=digest,
         overrides=tuple(gathered.overrides),
+        shipped_limits=dict(gathered.shipped_limits),
     )

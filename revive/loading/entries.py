@@ -70,6 +70,8 @@ def _give_way(gathered: Gathered, entry: Entry, kind: str, name: str, made: Any)
         entry.problem(entry.line_of("overrides"), "unknown-override", what, mend)
         return False
     if old_name not in table:
+        if kind == "claim":
+            gathered.overrides.append(f"claim {name}: words of the club's own, by {entry.place}")
         return True
     old, first = table[old_name], gathered.place(kind, old_name)
     if kind == "limit" and made.unit != old.unit:
@@ -101,6 +103,8 @@ def _give_way(gathered: Gathered, entry: Entry, kind: str, name: str, made: Any)
         gathered.overrides.append(f"limit {name}: replaced by {entry.place}, {change}")
     else:
         return True
+    if kind == "limit":
+        gathered.shipped_limits.setdefault(old_name, float(old.value))
     _take_out(gathered, kind, old_name)
     if old_name == name:
         gathered.tried.add((kind, name))

@@ -33,6 +33,7 @@ class Gathered:
     problems: list[Problem] = field(default_factory=list)
     limit_names: set[str] = field(default_factory=set)
     overrides: list[str] = field(default_factory=list)
+    shipped_limits: dict[str, float] = field(default_factory=dict)
     tried: set[tuple[str, str]] = field(default_factory=set)
     unread: set[str] = field(default_factory=set)
     files: int = 0

@@ -101,8 +101,8 @@ def _questions(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
 def _called(base: RuleBase) -> set[str]:
     compiled = compile_base(base)
     found = {task for rule in base.rules.values() for task in rule.adds}
-    for calls in compiled.clears_calls.values():
-        found |= calls
+    for groups in compiled.clears_calls.values():
+        found.update(task for group in groups for task in group)
     for needs in compiled.needs.values():
         for test in needs:
             found |= test.calls | set(test.need.if_planned)

@@ -9,7 +9,7 @@ from typing import Any
 from revive.engine.compiled import compile_base
 from revive.engine.conditions import Ticks
 from revive.engine.facts import Reading, is_blind, known_value, open_case, worst_value
-from revive.model import Answer, Record, Rule, RuleBase, Work
+from revive.model import Answer, MakerFigure, Record, Rule, RuleBase, Work
 from revive.problems import Problem, quoted
 
 
@@ -20,6 +20,9 @@ def check(base: RuleBase, today: str) -> Iterator[Problem]:
     for rule in base.rules.values():
         for number, example in enumerate(rule.examples, start=1):
             state = state_of(base, rule, example, today)
+            if state != example["is"] and base.shipped_limits:  # it may rest on a limit that a club has replaced
+                shipped = {name: MakerFigure(number) for name, number in base.shipped_limits.items()}
+                state = state_of(base, rule, example, today, shipped)
             if state != example["is"]:
                 given = ", ".join(f"{name}: {_shown(value)}" for name, value in example["given"].items())
                 what = (
@@ -30,13 +33,19 @@ def check(base: RuleBase, today: str) -> Iterator[Problem]:
                 )
 
 
-def state_of(base: RuleBase, rule: Rule, example: Mapping[str, Any], today: str) -> str:
-    """What becomes of a rule under an example: certain, assumed, possible or quiet."""
+def state_of(
+    base: RuleBase,
+    rule: Rule,
+    example: Mapping[str, Any],
+    today: str,
+    figures: Mapping[str, MakerFigure] | None = None,
+) -> str:
+    """What becomes of a rule under an example: certain, assumed, possible or quiet. figures: in the place of limits."""
     day = str(example.get("on", today))
     given = dict(example["given"])
     done = {task: Work(day) for task in given.pop("done", ())}
     answers = {name: Answer(value) for name, value in given.items()}
-    case = open_case(compile_base(base), Record(answers=answers, done=done), day)
+    case = open_case(compile_base(base), Record(answers=answers, done=done, maker=figures or {}), day)
     case.opened = frozenset(base.tasks)
     case.from_plan["oldest_stop_days"] = 0.0
     known = {name: known_value(base.questions[name], answer) for name, answer in answers.items()}

@@ -4,7 +4,7 @@ import re
 
 from revive.model import RuleBase
 from revive.plan import Plan
-from revive.render.blocks import Block
+from revive.render.blocks import Block, Page
 from revive.render.measures import in_units
 from revive.render.pages import arrange
 
@@ -14,7 +14,11 @@ _AT_START = re.compile(r"^(?:([-+=#:])|(\d{1,9})([.)]))")
 
 def plan_markdown(plan: Plan, base: RuleBase, reader: str, full: bool = False, units: str = "metric") -> str:
     """The plan as Markdown text. units: metric or imperial, for what is shown."""
-    pages = in_units(arrange(plan, base, reader, full), units, plan.machine)
+    return pages_markdown(in_units(arrange(plan, base, reader, full), units, plan.machine))
+
+
+def pages_markdown(pages: tuple[Page, ...]) -> str:
+    """Pages that are arranged already."""
     pieces = [_block(block) for page in pages for block in page.blocks if block.kind != "gap"]
     return "\n\n".join(pieces) + "\n"
 

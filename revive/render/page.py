@@ -43,7 +43,13 @@ def plan_html(
         record: the one that the plan was made from; without it there is no oil path and no picture of readings.
         units: metric or imperial, for what is shown.
     """
-    pages = in_units(arrange(plan, base, reader, full), units, plan.machine)
+    return pages_html(in_units(arrange(plan, base, reader, full), units, plan.machine), plan, base, record, units)
+
+
+def pages_html(
+    pages: tuple[Page, ...], plan: Plan, base: RuleBase, record: Record | None = None, units: str = "metric"
+) -> str:
+    """The same of pages that are arranged already, in the reader's units."""
     drawn = draw(plan, base, record, units)
     maker = CardMaker(base, Names(plan, base), drawn, units)
     sections = [_section(page, maker, drawn) for page in pages]

@@ -8,7 +8,7 @@ from revive.render.drawing import PAPER, Drawing, Picture
 from revive.render.measures import show, unit_shown
 from revive.render.wording import flat
 
-AXIS, END, ROW = 44, 300, 40
+AXIS, END, ROW = 44, 320, 44
 MOST_LETTERS = 4
 KEY = (
     "One bar a cylinder, the newest reading of each. The broken line is how far a cylinder may differ from the best. A "
@@ -102,19 +102,15 @@ def _bars(
     scale = (END - AXIS) / whole
     top = 8.0
     bottom = top + ROW * len(found)
-    told, y = [], top
+    told, labels, y = [], [], top
     for cylinder, value in found.items():
         wrong = [line for line in lines if (value < line.value if low_is_bad else value > line.value) and line.main]
         shown = _near(value, unit, units)
         sheet.words(2, y + 20, cylinder[:MOST_LETTERS], 18 if len(cylinder) < 3 else 13, True)
         draw = sheet.hatched if wrong else sheet.box
-        draw(AXIS, y + 4, value * scale, 24)
+        draw(AXIS, y + 2, value * scale, 17)
         words = shown + (", out of line" if wrong else "")
-        wide = len(words) * 13 * 0.6 + 8
-        inside = value * scale > wide + 10
-        x = AXIS + 6 if inside else min(AXIS + value * scale + 6, 336 - wide)
-        sheet.box(x - 3, y + 8, wide, 17, PAPER, 0)
-        sheet.words(x, y + 21, words, 13, True)
+        labels.append((y + 34, words))
         told.append(f"Cylinder {cylinder}: {words}.")
         y += ROW
     sheet.words(2, bottom + 4, "cyl.", 11)
@@ -124,6 +120,9 @@ def _bars(
         mark = "ABC"[number]
         sheet.line(x, top - 4, x, bottom + 2, 3 if line.main else 1.5, "8 4" if line.main else "2 3")
         sheet.words(x, bottom + 14 + 13 * (number % 2), mark, 13, True, "middle")
+    for base_line, words in labels:
+        sheet.box(AXIS - 2, base_line - 12, len(words) * 8 + 4, 15, PAPER, 0)
+        sheet.words(AXIS, base_line, words, 13, True)
     y += 26
     for number, line in enumerate(lines):
         y = sheet.lines(4, y + 8, f"{'ABC'[number]}: {line.words}", 332, 13)

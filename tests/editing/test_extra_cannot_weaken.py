@@ -352,3 +352,11 @@ def test_an_addition_to_a_stop_cannot_change_the_evidence_of_a_shipped_rule(rule
         "which an addition cannot change [clears-twice]\n"
         "    Take the line out, or write the whole stop with overrides: settled-dirt, approved_by: … and reason: …\n"
     )
+
+
+def test_words_for_a_sale_that_a_club_adds_are_printed_with_every_plan(rules, club):
+    words = "claims:\n  sings: {phrase: sings, evidence: {always: true}, proved: Sings., unproved: Does not., source: from_memory}\n"
+
+    base = loaded(rules, club("claims.yaml", words))
+
+    assert base.overrides == ("claim sings: words of the club's own, by club/claims.yaml:2",)

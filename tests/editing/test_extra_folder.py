@@ -5,7 +5,7 @@ from pathlib import Path
 
 from revive.cli import main
 from revive.engine.planner import make_plan
-from revive.loading import default_rules_folder, load_rules
+from revive.loading import default_rules_folder, load_rules, proof_examples
 from revive.model import Answer, Record, RuleBase, Work
 
 GOOD = Path(__file__).parents[1] / "extra" / "good"
@@ -14,7 +14,7 @@ DAY = "2026-11-25"
 
 @cache
 def laid_over() -> RuleBase:
-    base, problems = load_rules(default_rules_folder(), [GOOD])
+    base, problems = load_rules(default_rules_folder(), [GOOD], use_cache=False)
     assert base is not None, "\n".join(map(str, problems))
     return base
 
@@ -69,3 +69,8 @@ def test_every_printed_plan_says_what_was_replaced(tmp_path, capsys):
             assert main(["plan", str(record), "--extra", str(GOOD), "--as", form, "--for", reader, "--today", DAY]) == 0
             said = " ".join(capsys.readouterr().out.replace("\\", "").split())
             assert "limit fuel_hose_keeps_y: replaced by good/limits.yaml:3, 4 in place of 5 years" in said
+
+
+def test_examples_of_shipped_rules_still_hold_beside_a_replaced_limit():
+    assert laid_over().shipped_limits == {"fuel_hose_keeps_y": 5.0}
+    assert [str(problem) for problem in proof_examples.check(laid_over(), DAY)] == []

@@ -15,11 +15,12 @@ from revive.engine.conditions import names_in
 from revive.loading.proof_examples import state_of
 from revive.model import RuleBase
 from safety.mutants import Mutant
+from safety.played import amiss, cases
 from safety.table import Table
 
 DAY = "2026-11-25"
 TESTS = Path(__file__).parents[1]
-BEHAVIOUR = tuple(place for place in ("journeys", "scenarios") if (TESTS / place).is_dir())
+BEHAVIOUR = ("journeys", "scenarios")
 MOST_SECONDS = 300
 
 
@@ -61,25 +62,42 @@ class ExampleDetector:
         return []
 
 
+class PlayedDetector:
+    """Judges the machines on which the changed entry was stated to bite."""
+
+    name = "the statements played on machines"
+
+    def __init__(self, base: RuleBase, share: int = 1) -> None:
+        self.cases = cases(base, share)
+
+    def notice(self, mutant: Mutant) -> str:
+        kind, name = mutant.of
+        about = [case for case in self.cases if case.of == (kind, name) or (kind == "rule" and case.rule == name)]
+        return next(filter(None, (amiss(mutant.base, case) for case in about)), "")
+
+
 class BehaviourDetector:
     """Runs the tests of whole machines, in a process of its own in which every rule base loaded is the mutant."""
 
-    name = " and ".join(f"the {place}" for place in BEHAVIOUR) or "no journeys yet"
+    def __init__(self, base: RuleBase) -> None:
+        self.places = [str(TESTS / place) for place in BEHAVIOUR if any((TESTS / place).glob("test_*.py"))]
+        self.works = bool(self.places) and self._passes(base)
+        self.name = "the journeys and scenarios" if self.works else "no journeys or scenarios that pass"
 
     def notice(self, mutant: Mutant) -> str:
-        if not BEHAVIOUR:
-            return ""
-        child = multiprocessing.get_context("fork").Process(target=_run_tests, args=(mutant.base,))
+        return "a journey or scenario fails" if self.works and not self._passes(mutant.base) else ""
+
+    def _passes(self, base: RuleBase) -> bool:
+        child = multiprocessing.get_context("fork").Process(target=_run_tests, args=(base, self.places))
         child.start()
         child.join(MOST_SECONDS)
         if child.is_alive():
             child.kill()
             child.join()
-            return "the tests came to no end"
-        return "" if child.exitcode == 0 else "a journey or scenario fails"
+        return child.exitcode == 0
 
 
-def _run_tests(base: RuleBase) -> None:
+def _run_tests(base: RuleBase, places: list[str]) -> None:
     """In the child: pytest over the whole machines; exit code 0 where every test passes."""
     import pytest
 
@@ -94,7 +112,7 @@ def _run_tests(base: RuleBase) -> None:
             module.load_rules = load_mutant  # type: ignore[attr-defined]
     compile_base(base)
     with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
-        code = pytest.main(["-q", "-x", "-p", "no:cacheprovider", *(str(TESTS / place) for place in BEHAVIOUR)])
+        code = pytest.main(["-q", "-x", "-p", "no:cacheprovider", *places])
     os._exit(0 if code == 0 else 1)
 
 

@@ -115,7 +115,8 @@ def _facts(base: RuleBase) -> Iterator[Mutant]:
             for what, changed in [*_wider(fact.of), *_narrower(fact.of), *_comparisons(fact.of)]:
                 facts = {**base.facts, fact.id: replace(fact, of=changed)}
                 yield Mutant("fact changed", ("fact", fact.id), f"fact {fact.id}: {what}", replace(base, facts=facts))
-    for limit in base.limits.values():
+    compared = limits_compared(base)
+    for limit in (limit for limit in base.limits.values() if limit.id in compared):
         for times in (0.5, 2):
             limits = {**base.limits, limit.id: replace(limit, value=limit.value * times if limit.value else times - 1)}
             yield Mutant(
@@ -127,6 +128,25 @@ def _facts(base: RuleBase) -> Iterator[Mutant]:
             tasks = {**base.tasks, task.id: replace(task, after=after)}
             what = f"task {task.id}: no longer waits for asbestos_control"
             yield Mutant("order dropped", ("task", task.id), what, replace(base, tasks=tasks))
+
+
+def limits_compared(base: RuleBase) -> set[str]:
+    """Limits with which a safety rule, a need, the evidence of a stop or a yes-or-no fact compares."""
+    rules = [rule for rule in base.rules.values() if rule.holds or rule.stop or rule.severity in ("must_do", "stop")]
+    conditions: list[Condition | None] = [rule.when for rule in rules]
+    for gate in base.gates.values():
+        conditions += [part for need in gate.needs for part in (need.when, need.then)]
+    conditions += [one for stop in base.stops.values() for lines in stop.clears.values() for one in lines.values()]
+    conditions += [fact.of for fact in base.facts.values() if fact.kind == "yes_when"]
+    found: set[str] = set()
+    while conditions:
+        one = conditions.pop()
+        if one is None:
+            continue
+        if one[0] == "compare" and one[3][0] == "limit":
+            found.add(one[3][1])
+        conditions += one[1] if one[0] in ("all", "any") else [one[1]] if one[0] == "not" else []
+    return found
 
 
 def _lower(severity: str) -> str:

@@ -8,17 +8,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from safety.notation import parse
-from safety.table import table
-
 from revive.engine.conditions import Ticks
 from revive.engine.planner import make_plan
 from revive.engine.study import study_case
 from revive.engine.witness import Goal, Seeker, Witness
 from revive.model import Answer, Condition, Record, RuleBase, Work
+from safety.notation import parse, plain
+from safety.table import table
 
 DAY, FOUND_ON, DONE_ON = "2026-11-25", "2026-11-20", "2026-11-21"
-GOALS = {"claim": ("sell_as_is", "sell_running"), "roll": ("ride",), "road": ("ride",)}
+GOALS = {"claim": ("sell_as_is", "sell_running")}
 
 
 @dataclass(frozen=True)
@@ -33,10 +32,10 @@ class Case:
     record: Record
 
 
-def cases(base: RuleBase) -> list[Case]:
-    """Every case for which a machine was found."""
-    seeker, limits = Seeker(base, DAY), frozenset(base.limits)
-    return [*_rule_cases(seeker, limits), *_stop_cases(seeker, limits), *_need_cases(seeker, limits)]
+def cases(base: RuleBase, share: int = 1) -> list[Case]:
+    """Every case for which a machine was found; of one statement in `share` only."""
+    search = _Search(Seeker(base, DAY), frozenset(base.limits), share)
+    return [*search.rule_cases(), *search.stop_cases(), *search.need_cases()]
 
 
 def amiss(base: RuleBase, case: Case) -> str:
@@ -44,9 +43,10 @@ def amiss(base: RuleBase, case: Case) -> str:
     judge = study_case(base, case.record, DAY).judge
     holds = judge.finding(case.gate).holds if case.gate else ()
     if case.need:
-        held = any(hold.kind == "need" and hold.text == case.need and hold.shut for hold in holds)
+        held = any(hold.kind == "need" and hold.text == case.need for hold in holds)
         return "" if held else f"gate {case.gate} does not ask for '{case.need}': {case.what}"
-    if case.gate and not any(hold.rule == case.rule and hold.shut for hold in holds):
+    shut = case.of[0] == "rule"  # with work newer than a finding the gate is unproven, which does not open it either
+    if case.gate and not any(hold.rule == case.rule and (hold.shut or not shut) for hold in holds):
         return f"gate {case.gate} is not held by rule {case.rule}: {case.what}"
     return _plan_amiss(base, case) if case.of[0] == "rule" else ""
 
@@ -61,7 +61,7 @@ def _plan_amiss(base: RuleBase, case: Case) -> str:
         return f"rule {case.rule} is not {stated['severity']} in the plan"
     judge = study_case(base, case.record, DAY).judge
     for task in stated.get("adds", ()):
-        if task not in reasons and judge.exists(task) is not False:
+        if task not in reasons and judge.exists(task) is True:
             return f"rule {case.rule} does not call for {task}"
     raised = [stop for stop in plan.stops if case.rule in stop.raised_by]
     if stated.get("stop") and case.gate and judge.finding(case.gate).state != "not_needed" and not raised:
@@ -70,55 +70,72 @@ def _plan_amiss(base: RuleBase, case: Case) -> str:
     return ""
 
 
-def _rule_cases(seeker: Seeker, limits: frozenset[str]) -> Iterator[Case]:
-    for name, stated in table()["rules"].items():
-        when = parse(stated["when"], limits)
-        words_only = table()["stops"].get(stated.get("stop", ""), {}).get("words_only", False)
-        for gate in [*stated.get("holds", ()), *([""] if not stated.get("holds") else [])]:
-            gate = "" if words_only else gate
-            for what, also in _ways(when):
-                found = _machine(seeker, gate, (when, True, False), *([(also, True, False)] if also else []))
-                if found:
-                    yield Case(("rule", name), what, gate, name, "", record(seeker.base, found))
+class _Search:
+    """Looks for the machines of the statements."""
 
+    def __init__(self, seeker: Seeker, limits: frozenset[str], share: int) -> None:
+        self.seeker, self.limits, self.share = seeker, limits, share
+        self.count = 0
 
-def _stop_cases(seeker: Seeker, limits: frozenset[str]) -> Iterator[Case]:
-    for stop, stated in table()["stops"].items():
-        if stated.get("words_only"):
-            continue
-        for rule, lines in stated["clears"].items():
-            held = table()["rules"][rule]
-            when = parse(held["when"], limits)
-            for gate in held["holds"]:
-                evidence = parse(lines[gate] if isinstance(lines, dict) else lines, limits)
-                for what, goals in _missing_one(evidence):
-                    found = _machine(seeker, gate, (when, True, False), *goals)
-                    if found:
-                        yield Case(("stop", stop), f"{rule}, {what}", gate, rule, "", record(seeker.base, found))
+    def wanted(self) -> bool:
+        """Whether the next statement is one of the share."""
+        self.count += 1
+        return self.count % self.share == 0
 
+    def case(self, of: tuple[str, str], what: str, gate: str, rule: str, need: str, *goals: Goal) -> Iterator[Case]:
+        """The case, if there is a machine for it that its answers alone can make."""
+        found = _machine(self.seeker, gate, *goals)
+        if found is None or found.plan:
+            return
+        made = record(found)
+        if not gate or gate in study_case(self.seeker.base, made, DAY).judge.needed:
+            yield Case(of, what, gate, rule, need, made)
 
-def _need_cases(seeker: Seeker, limits: frozenset[str]) -> Iterator[Case]:
-    for gate, stated in table()["gates"].items():
-        texts = {(need.then, need.when): need.text for need in seeker.base.gates[gate].needs if not need.if_planned}
-        for row in stated["needs"]:
-            then, when = parse(row["then"], limits), parse(row["when"], limits) if "when" in row else None
-            text = next((text for held, text in texts.items() if _alike(held, (then, when))), "")
-            for what, goals in _missing_one(then):
-                guard: list[Goal] = [(when, True, False)] if when else []
-                found = _machine(seeker, gate, *guard, *goals) if text else None
-                if found:
-                    yield Case(("gate", gate), what, gate, "", text, record(seeker.base, found))
+    def rule_cases(self) -> Iterator[Case]:
+        for name, stated in table()["rules"].items():
+            if not self.wanted():
+                continue
+            when = parse(stated["when"], self.limits)
+            words_only = table()["stops"].get(stated.get("stop", ""), {}).get("words_only", False)
+            for gate in dict.fromkeys("" if words_only else gate for gate in stated.get("holds", ("",))):
+                for what, also in _ways(when):
+                    goals: list[Goal] = [(when, True, False), *([(also, True, False)] if also else [])]
+                    yield from self.case(("rule", name), what, gate, name, "", *goals)
+
+    def stop_cases(self) -> Iterator[Case]:
+        for stop, stated in table()["stops"].items():
+            for rule, lines in stated["clears"].items() if not stated.get("words_only") else ():
+                if not self.wanted():
+                    continue
+                held = table()["rules"][rule]
+                when = parse(held["when"], self.limits)
+                for gate in held["holds"]:
+                    evidence = parse(lines[gate] if isinstance(lines, dict) else lines, self.limits)
+                    for what, goals in _missing_one(evidence):
+                        goals = [(when, True, False), *goals]
+                        yield from self.case(("stop", stop), f"{rule}, {what}", gate, rule, "", *goals)
+
+    def need_cases(self) -> Iterator[Case]:
+        for gate, stated in table()["gates"].items():
+            needs = {(n.then, n.when): n.text for n in self.seeker.base.gates[gate].needs if not n.if_planned}
+            for row in stated["needs"]:
+                if not self.wanted():
+                    continue
+                then = parse(row["then"], self.limits)
+                when = parse(row["when"], self.limits) if "when" in row else None
+                text = next((text for held, text in needs.items() if _alike(held, (then, when))), "")
+                for what, goals in _missing_one(then) if text else ():
+                    goals = [*([(when, True, False)] if when else []), *goals]
+                    yield from self.case(("gate", gate), what, gate, "", text, *goals)
 
 
 def _alike(held: tuple[Any, ...], stated: tuple[Any, ...]) -> bool:
-    from safety.notation import plain
-
     return all(plain(one) == plain(other) for one, other in zip(held, stated, strict=True))
 
 
 def _machine(seeker: Seeker, gate: str, *goals: Goal) -> Witness | None:
     """A machine that meets the goals, with a purpose that uses the gate."""
-    for purpose in GOALS.get(gate, ("run_once", "ride")):
+    for purpose in GOALS.get(gate, ("ride", "sell_as_is", "run_once")):
         wanted: Goal = (("is", "plan_goal", (purpose,)), True, False)
         found = seeker.find_on_any(wanted, *goals)
         if found:
@@ -156,7 +173,7 @@ def _missing_one(evidence: Condition) -> Iterator[tuple[str, list[Goal]]]:
         yield f"part {place + 1} of {len(evidence[1])} is missing", [(part, False, True), *others]
 
 
-def record(base: RuleBase, found: Witness) -> Record:
+def record(found: Witness) -> Record:
     """The record of a machine that was found: answers first, work a day later."""
     answers = {
         name: Answer(tuple(sorted(value.has)) if isinstance(value, Ticks) else value, FOUND_ON)

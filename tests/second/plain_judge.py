@@ -3,10 +3,13 @@
 It shares no code with the engine and is written to be read beside the definition, not to be fast. It gives states
 only: no tasks, no reasons, no words. What the definition leaves open is settled here as follows.
 
-* A "don't know" given to a question that cannot be asked yet counts as not asked in the plan.
+* Only a question that was never answered can be "not askable yet"; a "don't know" is an answer whenever it was given.
 * A gate of which it is unknown whether the goal needs it is never open: else forgetting the goal would open it.
 * Planned work: for each rule and each listed task that it adds, "if the rule holds and the task exists here, then the
   task is done and counts for that rule", by the three-valued tables. So an unknown rule leaves the gate unproven.
+* Work releases a rule once at least one of its tasks is done and counts, and each other one is, or certainly has no
+  place on this machine. (Work that was done had a place, whatever the answers say; counting it only while that place
+  is unknown would let a "don't know" open a gate.)
 * Where the first task behind a gate has no place on this machine, its questions open with any work behind it.
 * A question that a need or a raised stop reads calls for the first of its yielding tasks that exists here.
 """
@@ -14,7 +17,7 @@ only: no tasks, no reasons, no words. What the definition leaves open is settled
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from revive.model import DONT_KNOW, GATES, Condition, Gate, Need, Record, Rule, RuleBase
+from revive.model import GATES, Condition, Gate, Need, Record, Rule, RuleBase
 from second.plain_readings import Case, Reading, Truth, kleene_and, kleene_not, kleene_or
 
 
@@ -205,8 +208,9 @@ class _Gates:
             evidence = clearing(self.case.base, rule, gate)
             cleared = evidence is not None and reading.truth(evidence, need=True, rule=rule.id) is True
             return True if cleared else held
-        due = [task for task in rule.holds[gate] if self.may_exist(task)]
-        return True if due and all(reading.counts(task, rule.id) for task in due) else held
+        finished = [task for task in rule.holds[gate] if reading.counts(task, rule.id)]
+        due = [task for task in rule.holds[gate] if task not in finished and self.may_exist(task)]
+        return True if finished and not due else held
 
     def may_exist(self, task: str) -> bool:
         return self.plain.truth(self.case.base.tasks[task].only_if) is not False
