@@ -150,7 +150,7 @@ def _end(node: Any) -> int:
     if isinstance(node.value, str) or node.flow_style:
         end = node.end_mark.index
         if isinstance(node.value, str) and node.style in ("|", ">"):
-            return max(node.start_mark.index, int(end) - 1)
+            return max(int(node.start_mark.index), int(end) - 1)
         return int(end)
     entries: Sequence[Any] = node.value
     if not entries:

@@ -16,7 +16,7 @@ from revive.engine.facts import (
     recorded_values,
     worst_value,
 )
-from revive.engine.gates import Judge, settle_reading, may_exist_here
+from revive.engine.gates import Judge, may_exist_here, settle_reading
 from revive.model import Condition, Record, RuleBase
 from revive.plan import Because
 

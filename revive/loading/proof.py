@@ -112,8 +112,8 @@ def _called(base: RuleBase) -> set[str]:
 def _tasks(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
     callers: dict[str, list[Condition]] = {}
     for rule in base.rules.values():
-        for task in rule.adds:
-            callers.setdefault(task, []).append(rule.when)
+        for added in rule.adds:
+            callers.setdefault(added, []).append(rule.when)
     for task in base.tasks.values():
         if task.only_if is None:
             continue

@@ -10,15 +10,23 @@ from revive.render.wording import WHO, Names, flat, lower_first, part_words, sen
 from revive.text import spoken
 
 MOST_REASONS = 2
-GUARDED = ("tools", "method", "cautions", "changes_plan_if")
 
 
 def meant_here(task: Task, left_out: tuple[str, ...]) -> Task:
     """The task without what is about parts that the machine does not have."""
     if not left_out:
         return task
-    parted = {name: tuple(t for t in getattr(task, name) if t not in left_out) for name in GUARDED}
-    return replace(task, **parted)
+
+    def kept(texts: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(text for text in texts if text not in left_out)
+
+    return replace(
+        task,
+        tools=kept(task.tools),
+        method=kept(task.method),
+        cautions=kept(task.cautions),
+        changes_plan_if=kept(task.changes_plan_if),
+    )
 
 
 class TaskWriter:

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+
 from journeys.walk import (
     HERE,
     gates_open,
@@ -19,7 +20,6 @@ from journeys.walk import (
     state_of,
     steps_of,
 )
-
 from revive.engine.opening import walk_to
 from revive.engine.reaching import Finder
 from revive.engine.study import study_case
@@ -63,7 +63,9 @@ def test_the_journey_ends_on_the_open_road_and_its_gates_open_where_it_says(path
 @pytest.mark.parametrize("path", ROADS, ids=lambda path: path.stem)
 def test_no_work_of_the_journey_is_done_behind_a_shut_gate(path):
     forbidden = [
-        line for moment, before, _ in plans_of(path) for line in not_allowed(before, moment.step.done, moment.before.done)
+        line
+        for moment, before, _ in plans_of(path)
+        for line in not_allowed(before, moment.step.done, moment.before.done)
     ]
 
     assert forbidden == []
@@ -115,16 +117,24 @@ def test_oil_gets_there_by_the_work_and_is_seen_at_the_points_of_the_layout(path
 
     assert [point["see"] for point in layout.points] == raw["points"]["see"]
     assert values["points_needed"] == float(raw["points"]["needed"])
-    assert [task for task in in_order[:first_start] if task in raw["primed_by"]][: len(raw["primed_by"])] == raw["primed_by"]
+    assert [task for task in in_order[:first_start] if task in raw["primed_by"]][: len(raw["primed_by"])] == raw[
+        "primed_by"
+    ]
     assert all(
-        task.id in raw["primed_by"] for task in plan.tasks if task.id.startswith("prime_") or task.id == "inj_pump_bleed"
+        task.id in raw["primed_by"]
+        for task in plan.tasks
+        if task.id.startswith("prime_") or task.id == "inj_pump_bleed"
     )
 
 
 def never(path: Path):
     """A journey of another file with some answers held fast, some work left undone, and steps put in."""
     raw = read_yaml(path)
-    stays = {name: answer for step in steps_of([{"on": "2026-01-01", "found": raw["stays"]}]) for name, answer in step.found.items()}
+    stays = {
+        name: answer
+        for step in steps_of([{"on": "2026-01-01", "found": raw["stays"]}])
+        for name, answer in step.found.items()
+    }
     undone, begins = set(raw.get("left_undone", ())), raw["begins"]
     steps = []
     for step in steps_of(read_yaml(HERE / f"{raw['like']}.yaml")["steps"]):
@@ -139,7 +149,9 @@ def test_the_gate_never_opens_whatever_else_is_good(path):
     raw, steps, _, _ = never(path)
     gate, begins = raw["never"], raw["begins"]
 
-    states = [(m.step.day, state_of(plan_at(m.record, m.step.day), gate)) for m in moments(steps) if m.step.day >= begins]
+    states = [
+        (m.step.day, state_of(plan_at(m.record, m.step.day), gate)) for m in moments(steps) if m.step.day >= begins
+    ]
 
     assert states and {state for _, state in states} <= {"shut", "unproven"}, states
     assert states[-1][1] == raw["state"]

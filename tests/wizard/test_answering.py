@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from revive.wizard.answering import Pen
-from revive.wizard.asking import ask_one, in_words
 from revive.commands.common import Held
 from revive.engine.conditions import names_in
 from revive.model import Answer, RuleBase
 from revive.record import parse_record, read_record
+from revive.wizard.answering import Pen
+from revive.wizard.asking import ask_one, in_words
 
 from .ready import TODAY
 from .scripted import ScriptedScreen, replies

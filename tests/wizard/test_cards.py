@@ -2,11 +2,11 @@
 
 from pathlib import Path
 
-from revive.wizard.answering import Pen
-from revive.wizard.cards import cards_due, fill_card
 from revive.commands.common import Held
 from revive.model import Record, RuleBase
 from revive.record import parse_record, read_record
+from revive.wizard.answering import Pen
+from revive.wizard.cards import cards_due, fill_card
 
 from .ready import TODAY
 from .scripted import ScriptedScreen, replies

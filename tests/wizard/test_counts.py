@@ -5,11 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from revive.wizard.answering import Pen
 from revive.commands.common import Held
 from revive.loading import default_rules_folder, load_rules
 from revive.model import Record, RuleBase
 from revive.record import read_record
+from revive.wizard.answering import Pen
 from revive.wizard.screen import Option, Reply
 from revive.wizard.sitting import sit_down
 

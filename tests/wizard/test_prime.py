@@ -4,15 +4,15 @@ from pathlib import Path
 
 import pytest
 
-from revive.wizard.answering import Pen
-from revive.wizard.clock import Clock
 from revive.commands.common import Held
 from revive.commands.prime import refuse
 from revive.engine.planner import make_plan
 from revive.engine.study import study_case
 from revive.model import ReviveError, RuleBase
-from revive.wizard.priming import TASK, _passage, _timed_steps, bursts_since_mend, mending_tasks, set_up
 from revive.record import parse_record, read_record
+from revive.wizard.answering import Pen
+from revive.wizard.clock import Clock
+from revive.wizard.priming import TASK, _passage, _timed_steps, bursts_since_mend, mending_tasks, set_up
 from revive.wizard.standby import Standby
 
 from .ready import TODAY, record_open_to

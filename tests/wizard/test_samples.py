@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from revive.wizard.answering import Pen
 from revive.commands.common import Held
 from revive.model import DONT_KNOW, Record, RuleBase, Work
 from revive.record import parse_record, read_record
 from revive.record_edit import RecordText
 from revive.recording import put_work
+from revive.wizard.answering import Pen
 from revive.wizard.screen import Option, Reply
 from revive.wizard.sitting import sit_down
 
