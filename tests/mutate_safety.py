@@ -35,7 +35,9 @@ def main(arguments: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(description="Change the rules for the worse and count how often it is noticed.")
     parser.add_argument("--sample", type=int, default=0, metavar="N", help="only N of the changes")
     parser.add_argument("--played", type=int, default=0, metavar="N", help="play N on machines as well")
-    parser.add_argument("--behaviour", type=int, default=0, metavar="N", help="show N to the journeys as well")
+    parser.add_argument(
+        "--behaviour", type=int, default=0, metavar="N", help="show N to the journeys as well, about half a minute each"
+    )
     given = parser.parse_args(arguments)
     base, problems = load_rules(default_rules_folder())
     if base is None:

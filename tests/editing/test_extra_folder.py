@@ -64,11 +64,11 @@ def test_every_printed_plan_says_what_was_replaced(tmp_path, capsys):
     record = tmp_path / "mine.yaml"
     record.write_text("record: 1\nanswers: {layout: flat_twin_wet, years_stored: 14}\n", "utf-8")
 
-    for form in ("terminal", "markdown", "json"):
-        for reader in ("owner", "seller", "club_officer"):
-            assert main(["plan", str(record), "--extra", str(GOOD), "--as", form, "--for", reader, "--today", DAY]) == 0
-            said = " ".join(capsys.readouterr().out.replace("\\", "").split())
-            assert "limit fuel_hose_keeps_y: replaced by good/limits.yaml:3, 4 in place of 5 years" in said
+    ways = [("terminal", "owner"), ("terminal", "seller"), ("markdown", "club_officer"), ("json", "owner")]
+    for form, reader in ways:
+        assert main(["plan", str(record), "--extra", str(GOOD), "--as", form, "--for", reader, "--today", DAY]) == 0
+        said = " ".join(capsys.readouterr().out.replace("\\", "").split())
+        assert "limit fuel_hose_keeps_y: replaced by good/limits.yaml:3, 4 in place of 5 years" in said
 
 
 def test_examples_of_shipped_rules_still_hold_beside_a_replaced_limit():

@@ -9,6 +9,7 @@ import multiprocessing
 import os
 import sys
 from pathlib import Path
+from typing import Any
 
 from revive.engine.compiled import compile_base, fact_names
 from revive.engine.conditions import names_in
@@ -77,28 +78,49 @@ class PlayedDetector:
 
 
 class BehaviourDetector:
-    """Runs the tests of whole machines, in a process of its own in which every rule base loaded is the mutant."""
+    """Runs the tests of whole machines, in a process of its own in which every rule base loaded is the mutant.
+
+    Tests that fail on the rules as they are notice nothing, so they are left out and their count is told.
+    """
 
     def __init__(self, base: RuleBase) -> None:
         self.places = [str(TESTS / place) for place in BEHAVIOUR if any((TESTS / place).glob("test_*.py"))]
-        self.works = bool(self.places) and self._passes(base)
-        self.name = "the journeys and scenarios" if self.works else "no journeys or scenarios that pass"
+        self.left_out = self._failing(base, []) if self.places else []
+        self.name = " and ".join(Path(place).name for place in self.places) or "no journeys, there being none"
+        if self.left_out:
+            self.name += f", without {len(self.left_out)} tests that fail on the rules as they are"
 
     def notice(self, mutant: Mutant) -> str:
-        return "a journey or scenario fails" if self.works and not self._passes(mutant.base) else ""
+        failing = self._failing(mutant.base, ["-x"]) if self.places else []
+        return f"{failing[0]} fails" if failing else ""
 
-    def _passes(self, base: RuleBase) -> bool:
-        child = multiprocessing.get_context("fork").Process(target=_run_tests, args=(base, self.places))
+    def _failing(self, base: RuleBase, options: list[str]) -> list[str]:
+        """The tests that fail on a rule base; one that comes to no end counts as failing."""
+        context = multiprocessing.get_context("fork")
+        told = context.SimpleQueue()
+        left_out = [f"--deselect={name}" for name in self.left_out] if options else []
+        child = context.Process(target=_run_tests, args=(base, [*options, *left_out, *self.places], told))
         child.start()
         child.join(MOST_SECONDS)
         if child.is_alive():
             child.kill()
             child.join()
-        return child.exitcode == 0
+        return list(told.get()) if not told.empty() else ["a test without end"]
 
 
-def _run_tests(base: RuleBase, places: list[str]) -> None:
-    """In the child: pytest over the whole machines; exit code 0 where every test passes."""
+class _Failures:
+    """A pytest plugin that keeps the names of the tests that fail."""
+
+    def __init__(self) -> None:
+        self.names: list[str] = []
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        if report.failed:
+            self.names.append(report.nodeid)
+
+
+def _run_tests(base: RuleBase, arguments: list[str], told: Any) -> None:
+    """In the child: pytest over the whole machines; the names of the tests that fail go into the queue."""
     import pytest
 
     import revive.loading
@@ -111,9 +133,12 @@ def _run_tests(base: RuleBase, places: list[str]) -> None:
         if name.startswith(("revive.", "second", "test_")) and hasattr(module, "load_rules"):
             module.load_rules = load_mutant  # type: ignore[attr-defined]
     compile_base(base)
+    failures = _Failures()
+    os.chdir(TESTS.parent)  # names of tests are told from there
     with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
-        code = pytest.main(["-q", "-x", "-p", "no:cacheprovider", *places])
-    os._exit(0 if code == 0 else 1)
+        code = pytest.main(["-q", "-p", "no:cacheprovider", *arguments], plugins=[failures])
+    told.put(failures.names or ([] if code == 0 else ["collecting the tests"]))
+    os._exit(0)
 
 
 def _reads(base: RuleBase, names: list[str] | tuple[str, ...]) -> set[str]:
