@@ -49,7 +49,13 @@ def stands_in(sentence: str, text: str) -> bool:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_safety_sentence_is_on_the_page(name: str, full: bool):
     base, plan, text = rules(), plan_of(name), Reader(page_of(name, full)).text()
-    wanted = [words for task in plan.tasks if task.state == "to_do" for words in base.tasks[task.id].cautions if words not in task.left_out]
+    wanted = [
+        words
+        for task in plan.tasks
+        if task.state == "to_do"
+        for words in base.tasks[task.id].cautions
+        if words not in task.left_out
+    ]
     wanted += [words for gate in plan.gates for words in base.gates[gate.id].cautions]
     wanted += [stop.text for stop in plan.stops if stop.state in ("standing", "assumed")]
 
