@@ -5,15 +5,13 @@ Broken records are listed with their problems and do not stop the rest. What did
 
 import argparse
 import sys
-from collections.abc import Callable, Iterator
-from hashlib import sha256
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from revive import __version__
 from revive.club_files import (
     MADE,
-    SHEETS,
     MadeBefore,
     Whole,
     is_plain_file,
@@ -23,14 +21,12 @@ from revive.club_files import (
     record_names,
     remove_sheets,
     rows_of,
-    sheet_name,
     shown,
     still_there,
-    write_whole,
 )
+from revive.club_work import Helpers, Made, Maker
 from revive.commands.common import rule_base, today
-from revive.model import Record, ReviveError, RuleBase
-from revive.plan import Plan
+from revive.model import ReviveError, RuleBase
 
 if TYPE_CHECKING:
     from revive.render.club_pages import Rows
@@ -55,21 +51,23 @@ class _Club:
     def __init__(self, arguments: argparse.Namespace, base: RuleBase, day: str, folder: Path, out: Path) -> None:
         from revive.render.club_pages import Totals
 
-        self.form, self.units = arguments.form, arguments.units
+        self.arguments, self.form = arguments, arguments.form
         self.base, self.day, self.folder, self.out = base, day, folder, out
         self.html = self.form in ("html", "both")
+        self.maker = Maker(base, day, self.html, arguments.units, folder, out)
         self.totals = Totals()
         self.made = self.kept = 0
 
     def run(self, names: list[str]) -> int:
         """Every record in turn, then the lists."""
         before, talk = MadeBefore(self.out / MADE), _Progress(len(names))
-        with Whole(self.out / MADE) as made:
+        with Whole(self.out / MADE) as made, Helpers(self.maker, self.arguments, len(names)) as helpers:
             for name in names:
-                line, row = self._one(name, before.find(name))
-                made.write(line)
-                self.totals.add(row)
-                talk.step(label_of(name))
+                self._begin(name, before.find(name), helpers)
+                for item in helpers.ready():
+                    self._take(item, made, talk)
+            for item in helpers.ready(all_of_it=True):
+                self._take(item, made, talk)
         before.rest()
         for name in before.gone:
             remove_sheets(self.out, name)
@@ -82,60 +80,31 @@ class _Club:
         )
         return 1 if broken else 0
 
-    def _one(self, name: str, before: Any) -> tuple[str, dict[str, Any]]:
-        """One record's line for the list of what was made, and its row."""
+    def _begin(self, name: str, before: Mapping[str, Any] | None, helpers: Helpers) -> None:
+        """Read a record; have it made unless its sheets are there and would be the same."""
+        from revive.record import read_bytes
+
         path = self.folder / name
         try:
             if not is_plain_file(path):
                 raise ReviveError(f"{shown(name)}: this is not a file that can be read\n    Put a record in its place.")
-            from revive.record import parse_record, read_bytes
-
             data = read_bytes(path)
-            key = self._key(data)
-            if before and before["key"] == key and still_there(self.out, before["sizes"]):
-                self.kept += 1
-                return made_line(name, key, before["sizes"], before["row"]), before["row"]
-            record = parse_record(data, shown(name), self.base)
         except ReviveError as error:
-            remove_sheets(self.out, name)
-            row = {"label": label_of(name), "problems": _problems(error, self.folder)}
-            return made_line(name, "", {}, row), row
-        self.made += 1
-        row, sizes = self._plan(name, record)
-        return made_line(name, key, sizes, row), row
+            helpers.have((name, "", False), (self.maker.broken(name, error), {}))
+            return
+        key = self.maker.key(data)
+        if before and before["key"] == key and still_there(self.out, before["sizes"]):
+            helpers.have((name, key, True), (before["row"], before["sizes"]))
+        else:
+            helpers.ask((name, key, False), name, data)
 
-    def _key(self, data: bytes) -> str:
-        parts = (sha256(data).hexdigest(), self.base.digest, __version__, self.day, str(self.html), self.units)
-        return sha256("\n".join(parts).encode()).hexdigest()
-
-    def _plan(self, name: str, record: Record) -> tuple[dict[str, Any], dict[str, int]]:
-        from revive.engine.club import machine_row
-        from revive.engine.planner import make_plan
-
-        plan = make_plan(self.base, record, self.day, __version__)
-        sheet = sheet_name(name)
-        row = {
-            "label": label_of(name),
-            "problems": [],
-            "sheet": f"{SHEETS}/{sheet}.html" if self.html else "",
-            **machine_row(self.base, record, plan),
-        }
-        return row, self._sheets(sheet, plan, record, row) if self.html else {}
-
-    def _sheets(self, sheet: str, plan: Plan, record: Record, row: dict[str, Any]) -> dict[str, int]:
-        from revive.render.club_sheet import club_page
-        from revive.render.markdown import pages_markdown
-        from revive.render.measures import in_units
-        from revive.render.page import pages_html
-        from revive.render.pages import arrange
-
-        first, *rest = arrange(plan, self.base, "club_officer")
-        pages = in_units((first, club_page(plan, self.base, row, row["label"]), *rest), self.units, plan.machine)
-        texts = {
-            f"{sheet}.html": pages_html(pages, plan, self.base, record, self.units),
-            f"{sheet}.md": pages_markdown(pages),
-        }
-        return {name: write_whole(self.out / SHEETS / name, text) for name, text in texts.items()}
+    def _take(self, item: tuple[tuple[str, str, bool], Made], made: Whole, talk: "_Progress") -> None:
+        (name, key, kept), (row, sizes) = item
+        self.kept += kept
+        self.made += not kept and not row["problems"]
+        made.write(made_line(name, "" if row["problems"] else key, sizes, row))
+        self.totals.add(row)
+        talk.step(label_of(name))
 
     def _lists(self) -> None:
         """The overview and the order list, streamed from the list of what was made."""
@@ -170,12 +139,6 @@ def _each(rows_of_one: Callable[[Any], Iterator[list[Any]]], rows: "Rows") -> It
     for row in rows():
         if not row["problems"]:
             yield from rows_of_one(row)
-
-
-def _problems(error: ReviveError, folder: Path) -> list[str]:
-    """The problems of a record, each on one line, without the path of the folder."""
-    text = str(error).replace(f"{folder}/", "")
-    return [" ".join(part.split()) for part in text.replace("\n    ", " ").split("\n") if part.strip()]
 
 
 class _Progress:

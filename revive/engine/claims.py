@@ -7,124 +7,32 @@ phrase. A question that does not apply or cannot be asked yet counts as no fault
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from revive.engine.compiled import questions_behind
 from revive.engine.conditions import Sight, Ticks, Truth, names_in
-from revive.engine.dates import strictly_after
 from revive.engine.facts import Case, Reading, gate_values, known_value
 from revive.engine.gates import settle_reading
-from revive.engine.study import Study, study_case
-from revive.model import SEVERITIES, Answer, Claim, Condition, Record, RuleBase, SourceRef, Stop, Work
-from revive.plan import Plan
-
-MAKE_UP = (
-    *("layout", "cooling", "final_drive", "fuel_system", "cam_drive", "tappet_kind", "filter_kind", "starter_kind"),
-    *("front_brake", "rear_brake", "system_voltage", "gearbox_oil_kind", "clutch_kind", "clutch_actuation"),
-    *("oil_pump_fitted", "ignition_kind", "cylinders", "plugs_per_cylinder", "valves_per_cylinder"),
+from revive.engine.sale_study import (
+    KEPT_QUESTION,
+    MAKE_UP,
+    Ground,
+    JudgedClaim,
+    JudgedDisclosure,
+    OpenStop,
+    SaleStudy,
+    is_old,
+    is_said_only,
 )
-"""Questions that tell which parts a machine has."""
-LAYUP_TASK = "preserve_again"
-KEPT_QUESTION = "evidence_kept"
-OTHERS = ("shop", "workshop", "garage", "dealer", "others", "another", "previous owner", "last owner", "seller before")
-PAPER = ("invoice", "receipt", "photo", "paper", "bill")
-
-
-@dataclass(frozen=True)
-class Ground:
-    """One thing that a phrase or a disclosure rests on. kind: answer, task or gate.
-
-    on: ISO date or empty. how: told, papers, seen, measured or empty. old: a reading that was not repeated since.
-    """
-
-    kind: str
-    id: str
-    on: str = ""
-    by: str = ""
-    how: str = ""
-    old: bool = False
-
-
-@dataclass(frozen=True)
-class JudgedClaim:
-    """One phrase. why, where it is not proved: never, forbidden, unsure (a fault is not ruled out), not_shown, not_kept."""
-
-    claim: Claim
-    proved: bool
-    why: str
-    grounds: tuple[Ground, ...]
-
-
-@dataclass(frozen=True)
-class JudgedDisclosure:
-    """What must be told (known) or could not be said either way (not known). stops: standing ones that it names."""
-
-    id: str
-    text: str
-    known: bool
-    sources: tuple[SourceRef, ...]
-    grounds: tuple[Ground, ...]
-    stops: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class OpenStop:
-    """A stop that stands, whatever gates the goal uses. rules: those that raise it. grounds: what they rest on."""
-
-    stop: Stop
-    rules: tuple[str, ...]
-    grounds: tuple[Ground, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class SaleStudy:
-    """Everything that a sale description may draw on.
-
-    claims: those that are about parts which this machine has. reading: the record, what was told included.
-    answers: the record's, and what its readings answer. said_only: tasks that others are said to have done.
-    unknown: questions that apply and were not answered, not known or not seen, in asking order.
-    """
-
-    claims: tuple[JudgedClaim, ...]
-    disclosures: tuple[JudgedDisclosure, ...]
-    stops: tuple[OpenStop, ...]
-    reading: Reading
-    answers: Mapping[str, Answer]
-    said_only: frozenset[str]
-    unknown: tuple[str, ...]
-
-    @property
-    def values(self) -> Mapping[str, Any]:
-        """Question or fact -> value as recorded, told answers included."""
-        return self.reading.sight.rule
-
-    def values_say_yes(self, fact: str) -> bool:
-        """Whether a yes-or-no fact is not known to be no; an empty name counts as yes."""
-        return not fact or self.values[fact] != "no"
+from revive.engine.study import Study, study_case
+from revive.model import SEVERITIES, Claim, Condition, Record, RuleBase
+from revive.plan import Plan
 
 
 def study_sale(base: RuleBase, record: Record, plan: Plan, today: str) -> SaleStudy:
     """Judge every phrase and disclosure for one record. plan: the one made from it. today: ISO date."""
     return _Sale(base, study_case(base, record, today), plan).result()
-
-
-def is_said_only(work: Work, owner: str = "") -> bool:
-    """Whether work is said to have been done by others, without invoice or photograph.
-
-    >>> is_said_only(Work(by="workshop")), is_said_only(Work(by="workshop", note="invoice 14")), is_said_only(Work(by="me"))
-    (True, False, False)
-    """
-    by = work.by.strip().lower()
-    words = " ".join([work.note, *work.details, *(str(value) for value in work.details.values())]).lower()
-    return by != owner.strip().lower() and by.startswith(OTHERS) and not any(paper in words for paper in PAPER)
-
-
-def is_old(on: str, today: str, record: Record) -> bool:
-    """Whether a reading is undated, older than twelve months, or from before a later lay-up."""
-    a_year_ago = f"{int(today[:4]) - 1:04d}{today[4:10]}"
-    layup = record.done.get(LAYUP_TASK)
-    return not on or on[:10] < a_year_ago or (layup is not None and bool(layup.on) and strictly_after(layup.on, on))
 
 
 class _Sale:
@@ -134,10 +42,16 @@ class _Sale:
         owner = self.record.machine.get("owner", "")
         self.said_only = frozenset(task for task, work in self.record.done.items() if is_said_only(work, owner))
         all_done = frozenset(self.record.done)
-        self.counted = all_done - self.said_only
-        seen, heard = gate_values(self.case), _heard(self.case)
+        heard = _heard(self.case)
+        self.parts = Reading(self.case, {name: value for name, value in heard.items() if name in MAKE_UP})
+        self.counted = frozenset(
+            task for task in all_done - self.said_only if self._is_there(task, base.tasks[task].only_if, True)
+        )
+        seen = {
+            name: value if self._is_there(name, base.questions[name].skip_when, False) else None
+            for name, value in gate_values(self.case).items()
+        }
         settled = settle_reading(self.case, Reading(self.case, heard, self._not_yet()), study.judge.needed)
-        self.plain = settled
         facts = self._plan_facts(settled)
 
         def read(
@@ -174,14 +88,14 @@ class _Sale:
         )
 
     def _not_yet(self) -> frozenset[str]:
-        """Questions that certainly cannot be asked yet: the task that opens them exists here and is not on record."""
+        """Questions that certainly cannot be asked yet: it is known whether their task exists here, and it is not done."""
         return frozenset(
             question.id
             for question in self.base.questions.values()
             if question.opens_after
             and question.id not in self.case.answers
             and question.opens_after not in self.case.opened
-            and self.study.judge.exists(question.opens_after) is True
+            and self.study.judge.exists(question.opens_after) is not None
         )
 
     def _masked(self, values: Mapping[str, Any]) -> frozenset[str]:
@@ -249,16 +163,24 @@ class _Sale:
 
     def _has_the_parts(self, claim: Claim) -> bool:
         """False where the evidence could not be had, whatever was done, because the machine lacks the part."""
-        given = {name: value for name, value in self.heard[0].given.items() if name in MAKE_UP}
-        parts = Reading(self.case, given)
         there = frozenset(
             task
             for task in self.base.tasks
-            if task not in self.compiled.only_if or self.compiled.only_if[task](parts.sight) is not False
+            if task not in self.compiled.only_if or self.compiled.only_if[task](self.parts.sight) is not False
         )
-        made = Reading(replace(self.case, from_plan={}), given, done=there)
+        made = Reading(replace(self.case, from_plan={}), self.parts.given, done=there)
         hopeless = self._test(claim.evidence, False)(made.sight) is False
         return not hopeless or (claim.forbidden is not None and claim.forbidden[0] == "always")
+
+    def _is_there(self, name: str, condition: Condition | None, wanted: bool) -> bool:
+        """Whether the part that a task or question is about is known to be there.
+
+        condition: under which the task exists (wanted) or the question is skipped (not wanted). What hangs on more
+        than the make-up of the machine passes.
+        """
+        if condition is None or not set(questions_behind(self.base, names_in(condition))) <= set(MAKE_UP):
+            return True
+        return self._test(condition, False)(self.parts.sight) is wanted
 
     def _disclosures(self) -> Iterator[JudgedDisclosure]:
         for name, told in self.base.disclosures.items():

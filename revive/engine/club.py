@@ -81,17 +81,21 @@ NOT_ALONE: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
 )
 """Reason, who must be there, for which tools, tasks. Trade practice."""
 BY_WHO = {
-    "with_helper": ("two hands are not enough", "a second person"),
-    "skilled": ("it takes skill", "skilled hands"),
-    "shop": ("it takes a workshop", "a workshop"),
+    "with_helper": ("one person is not enough", "a second person"),
+    "skilled": ("it takes skill", "skilled hands that do it"),
+    "shop": ("it takes a workshop", "a workshop that does it"),
 }
-NEVER_POOLED = re.compile(
-    r"\b(?:oil filter|petrol filter|fuel filter|pressure filter|air filter|tyre|tube|hose|belt|shell|bearing|bush|seal|"
-    r"coil|battery|cable|gasket|O-ring|ring|disc|pad set|shoe|chain|sprocket|piston|kit|cap|tap|lock barrel|rubber|boot|"
-    r"diaphragm|needle|valve|shim|pushrod|gear|plunger|strainer|pump|reed|condenser|contact set|spring|lens|horn|switch|"
-    r"plate|sleeve|stud|bolt|nut|rectifier|silencer|exhaust)s?\b"
+SAME_FOR_ALL = re.compile(
+    r"^(?:nitrile gloves|disposable (?:gloves|wipe|coverall)|goggles|mask|rag$|paper towel|lint-free cloth|lens cloth|"
+    r"white paper|coffee filter|paint filter|cotton bud|oil absorbent|baking soda|bicarbonate|washing soda|citric acid|"
+    r"chalk powder|talc$|paraffin|white spirit|household|washing-up liquid|water-based degreaser|solvent for degreasing|"
+    r"carburettor cleaner|contact cleaner|brake solvent|plate cleaner|penetrating oil$|clean water|distilled water$|"
+    r"fresh water|clear hose 6 mm|tube 4 mm|wire 2\.5 mm2|fuse 2 A|fuse 5 A|crocodile lead|cable tie|loom tape|tape$|"
+    r"heat-shrink|corrosion-stopping paper|desiccant bag|breathable cover|red tag|tag |warning|label$|clean card|"
+    r"clear bag|refuse bag|thick bag|clear jar|clean lidded|clear lidded|marked can|approved can|marked petrol can|"
+    r"drained-tank label|printed|terminal tag|plug cap mark|copper wire|rinsing oil|thin oil$|assembly oil)"
 )
-SPARE = re.compile(r"\b(?:tag|bag|jar|label|can|paint filter|coffee filter|bung|card|clear hose)s?\b")
+"""Consumables that are the same for every machine; only these are summed, and what carries one grade."""
 BY_MANUAL = re.compile(
     r"\b(?:maker's|manual|drawing|on the cap|as found|of the old|battery voltage|of its own|hose size)\b"
 )
@@ -106,10 +110,13 @@ BATCH_TASK = "club_pack"
 def machine_row(base: RuleBase, record: Record, plan: Plan) -> dict[str, Any]:
     """What the overview says of one machine, as plain values.
 
-    Keys: name, member, layout, goal, verdict, open_to, next_gate, gates, stops, next, may (counts by who), alone,
+    Keys: name, member, layout, goal, verdict, open_to, next_gate, gates, stops, next, may (counts: owner, alone;
+    watched, an owner's task with somebody there; with_helper, skilled, shop), alone,
     overdue, orders, hours (hands-on, likely, certain work).
     """
     to_do = [task for task in plan.tasks if task.state == "to_do"]
+    alone = list(not_alone(plan, _answer(record, "workshop_level")))
+    watched = {one["order"] for one in alone}
     now = [task for task in to_do if task.allowed_now and not task.optional] or to_do[:1]
     return {
         "name": str(record.machine.get("name", "")),
@@ -134,8 +141,12 @@ def machine_row(base: RuleBase, record: Record, plan: Plan) -> dict[str, Any]:
             if stop.state in ("standing", "assumed")
         ],
         "next": [{"order": task.order, "title": task.title, "who": task.who} for task in now[:3]],
-        "may": {who: sum(task.who == who for task in to_do) for who in ("owner", "with_helper", "skilled", "shop")},
-        "alone": list(not_alone(plan, _answer(record, "workshop_level"))),
+        "may": {
+            "owner": sum(task.who == "owner" and task.order not in watched for task in to_do),
+            "watched": sum(task.who == "owner" and task.order in watched for task in to_do),
+            **{who: sum(task.who == who for task in to_do) for who in BY_WHO},
+        },
+        "alone": alone,
         "overdue": list(overdue(base, record, plan)),
         "orders": list(order_lines(base, record, plan)),
         "hours": round(sum(task.minutes["likely"] for task in to_do if task.certainty == "certain") / 60, 1),
@@ -172,8 +183,7 @@ def overdue(base: RuleBase, record: Record, plan: Plan) -> Iterator[str]:
     """What has waited too long: a stop that stands, work due again, a record that nobody has written in."""
     for rule in base.rules.values():
         if plan.rule_states.get(rule.id) == "certain" and "oldest_stop_days" in names_in(rule.when):
-            limit = base.limits["stop_stands_d"].value if "stop_stands_d" in base.limits else SILENT_DAYS
-            yield f"A stop has stood for over {limit:g} days: {rule.finding}."
+            yield f"{rule.finding}."
     for task in plan.tasks:
         if task.again:
             yield f"Due again, a newer finding asks for it: {task.title}."
@@ -212,12 +222,10 @@ def order_lines(base: RuleBase, record: Record, plan: Plan) -> Iterator[dict[str
 def may_pool(item: str, graded: bool = False) -> bool:
     """Whether an item may be ordered together for several machines. graded: its grade is known.
 
-    >>> may_pool("nitrile gloves"), may_pool("oil filter in date"), may_pool("spark plug of the maker's grade")
-    (True, False, False)
+    >>> may_pool("nitrile gloves"), may_pool("oil filter in date"), may_pool("bleed screw"), may_pool("brake hose")
+    (True, False, False, False)
     """
-    if SPARE.search(item):
-        return True
-    return not NEVER_POOLED.search(item) and (graded or not BY_MANUAL.search(item))
+    return graded or (bool(SAME_FOR_ALL.search(item)) and not BY_MANUAL.search(item))
 
 
 def _grade(base: RuleBase, record: Record, item: str) -> tuple[str, bool]:
@@ -227,7 +235,7 @@ def _grade(base: RuleBase, record: Record, item: str) -> tuple[str, bool]:
             given = [(base.questions.get(name), _answer(record, name)) for name in questions]
             said = [question.choices.get(value, "") for question, value in given if question is not None]
             known = all(said) and len(said) == len(questions)
-            return "; ".join(text for text in said if text), known
+            return "; ".join(said) if known else "", known
     return "", True
 
 

@@ -5,14 +5,15 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Protocol
 
 from revive.model import GATES
-from revive.render.club_pages import Totals
+from revive.render.club_pages import MAY, Totals
 from revive.render.wording import WHO, flat
 
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 OVERVIEW = (
     *("machine", "name", "member", "layout", "goal", "stands", "next_gate"),
     *(f"gate_{gate}" for gate in GATES),
-    *("next_step", "stops", "one_person", "with_a_helper", "skilled_hands", "a_workshop", "not_alone", "overdue"),
+    *("next_step", "stops", "member_alone", "member_watched", "with_a_helper", "skilled_hands", "a_workshop"),
+    *("not_alone", "overdue"),
     *("hours", "sheet", "problems"),
 )
 ORDERS = ("machine", "item", "grade", "quantity", "unit", "needed_by_gate", "buy", "sum_with_others")
@@ -58,7 +59,7 @@ def overview_row(row: Mapping[str, Any]) -> list[Any]:
         *(row["gates"].get(gate, "") for gate in GATES),
         " / ".join(f"{one['order']}. {one['title']} ({WHO[one['who']]})" for one in row["next"]),
         " / ".join(f"{one['title']} ({one['state']}): {one['text']}" for one in row["stops"]),
-        *(row["may"].get(who, 0) for who in WHO),
+        *(row["may"].get(who, 0) for who, _ in MAY),
         len(row["alone"]),
         " / ".join(row["overdue"]),
         row["hours"],

@@ -16,6 +16,14 @@ from revive.render.templating import environment
 from revive.render.wording import BY, WHO, amount, counted, day_words, flat, lower_first, sentence
 
 Rows = Callable[[], Iterator[Mapping[str, Any]]]
+MAY = (
+    ("owner", "the member alone"),
+    ("watched", "the member, with somebody there"),
+    ("with_helper", "with a helper"),
+    ("skilled", "skilled hands"),
+    ("shop", "a workshop"),
+)
+"""Who may do a task, and the words for it."""
 STATES = {"open": "open", "shut": "SHUT", "unproven": "UNPROVEN", "not_needed": "not in this plan"}
 
 
@@ -81,7 +89,11 @@ def overview_html(rows: Rows, totals: Totals, day: str, basis: str, folder: str)
             if gate in totals.open_to
         ],
         rows=lambda: (_shown(row) for row in rows() if not row["problems"]),
-        to_mend=lambda: (row for row in rows() if row["problems"]),
+        to_mend=lambda: (
+            {"label": flat(row["label"]), "problems": [flat(problem) for problem in row["problems"]]}
+            for row in rows()
+            if row["problems"]
+        ),
         stops=[
             (
                 sentence(flat(title)),
@@ -108,7 +120,7 @@ def orders_html(rows: Rows, totals: Totals, day: str, basis: str) -> Iterator[st
         pooled=[
             (
                 flat(item),
-                flat(grade) or "none asked",
+                flat(grade),
                 amount(round(sums[0], 3), unit),
                 DOING[gates[0]],
                 totals.named(at),
@@ -148,19 +160,20 @@ def _shown(row: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "label": flat(row["label"]),
         "name": flat(row["name"]),
-        "member": flat(row["member"]),
-        "layout": flat(row["layout"]),
-        "goal": flat(row["goal"]),
+        "about": "; ".join(
+            text
+            for text in (flat(row["member"]), flat(row["layout"]), f"goal: {flat(row['goal'])}" if row["goal"] else "")
+            if text
+        ),
         "sheet": row["sheet"],
         "verdict": flat(row["verdict"]),
-        "gates": "; ".join(f"{DOING[gate]} {STATES[state]}" for gate, state in row["gates"].items()),
+        "gates": "; ".join(f"{DOING[gate]} {STATES[row['gates'][gate]]}" for gate in GATES if gate in row["gates"]),
         "next": [f"{one['order']}. {flat(one['title'])} ({WHO[one['who']]})" for one in row["next"]],
         "stops": [
             sentence(flat(one["title"])) + (" Assumed, not seen." if one["state"] == "assumed" else "")
             for one in row["stops"]
         ],
-        "may": "; ".join(f"{WHO[who]}: {may[who]}" for who in WHO if may.get(who)) or "nothing left to do",
-        "alone": counted(len(row["alone"]), "task"),
+        "may": [f"{words}: {may[who]}" for who, words in MAY if may.get(who)],
         "overdue": [sentence(flat(text)) for text in row["overdue"]],
         "hours": f"{row['hours']:g}",
     }

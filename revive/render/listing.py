@@ -7,8 +7,8 @@ true on record; and what was not shown or not looked at. It refuses warranty wor
 import re
 from collections.abc import Iterator, Sequence
 
-from revive.engine.claims import Ground, JudgedClaim, JudgedDisclosure, SaleStudy, is_old
 from revive.engine.compiled import compile_base
+from revive.engine.sale_study import Ground, JudgedClaim, JudgedDisclosure, SaleStudy, is_old
 from revive.engine.summary import limits_in
 from revive.model import DONT_KNOW, GATES, Answer, Condition, Question, Record, RuleBase
 from revive.plan import Plan
@@ -99,7 +99,9 @@ class _Sheet:
             yield line(sentence("; ".join(unsure)), "Not known either way, because nobody looked")
         for told in self.study.disclosures:
             if told.known and told.id in LISTS:
-                yield line(self.words.fill(told.text))
+                for words in re.split(r"(?<=\.) (?=[A-Z])", self.words.fill(told.text)):
+                    label, _, rest = words.partition(": ")
+                    yield line(rest, label) if rest else line(words)
         yield from care(list(self._hazards()), "For buyer and carrier")
         yield from listed("How to collect", list(self._collect()))
         yield line(OPENING)
@@ -112,7 +114,7 @@ class _Sheet:
             for name in ("year_made", "displacement_cc", "cylinders")
             if name in self.study.answers and self.study.answers[name].value != DONT_KNOW
         }
-        known += [f"made {text.removesuffix(' year')}" if name == "year_made" else text for name, text in told.items()]
+        known += [f"made {text}" if name == "year_made" else text for name, text in told.items()]
         known += [f"{key} {flat(text)}" for key, text in self.record.machine.items() if key in PUBLIC_KEYS]
         return sentence("; ".join(known))
 

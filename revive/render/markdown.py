@@ -1,6 +1,7 @@
 """Write a plan as Markdown for printing or a page. The words come from the pages; every one of them is escaped here."""
 
 import re
+from functools import lru_cache
 
 from revive.model import RuleBase
 from revive.plan import Plan
@@ -23,6 +24,7 @@ def pages_markdown(pages: tuple[Page, ...]) -> str:
     return "\n\n".join(pieces) + "\n"
 
 
+@lru_cache(maxsize=8192)
 def escape(text: str) -> str:
     """Words that Markdown and HTML take as nothing but words; `text` is one line.
 

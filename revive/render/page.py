@@ -5,9 +5,6 @@ font and no picture is fetched, and the page forbids its reader's browser to try
 """
 
 from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
-from typing import TYPE_CHECKING
 
 from revive.model import Record, RuleBase
 from revive.plan import Plan
@@ -17,10 +14,8 @@ from revive.render.drawing import Picture
 from revive.render.measures import in_units
 from revive.render.pages import arrange
 from revive.render.pictures import Pictures, draw
+from revive.render.templating import environment
 from revive.render.wording import Names
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
 
 
 @dataclass(frozen=True)
@@ -55,7 +50,7 @@ def pages_html(
     sections = [_section(page, maker, drawn) for page in pages]
     cards = [part.card for section in sections for part in section.parts if part.card]
     return (
-        _environment()
+        environment()
         .get_template("page.html")
         .render(
             title=pages[0].blocks[0].text,
@@ -78,19 +73,3 @@ def _has_sheet(base: RuleBase, task: str) -> bool:
     """Whether a task's readings are drawn on one of the sheets."""
     asked = (base.questions.get(name) for name in base.tasks[task].records)
     return any(question is not None and question.from_readings for question in asked)
-
-
-@cache
-def _environment() -> "Environment":
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-    from markupsafe import Markup
-
-    environment = Environment(
-        loader=FileSystemLoader(Path(__file__).parent / "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["drawn"] = lambda picture: Markup(picture.svg)  # escaped where it was drawn
-    return environment

@@ -4,8 +4,8 @@ is said to be not known, and a date covers every day on which its evidence was t
 import re
 from collections.abc import Iterable, Sequence
 
-from revive.engine.claims import MAKE_UP, Ground, SaleStudy
 from revive.engine.conditions import NOT_APPLICABLE, Ticks
+from revive.engine.sale_study import MAKE_UP, Ground, SaleStudy
 from revive.model import DONT_KNOW, Record, RuleBase
 from revive.plan import Plan
 from revive.render.outlook import Outlook
@@ -112,7 +112,8 @@ class SaleWords:
         answer = self.study.answers.get(name)
         if answer is not None and answer.value != DONT_KNOW:
             if number:
-                return self.names.value(name, answer.value) if unit else spoken(answer.value)
+                bare = not unit or (question is not None and question.unit == "year")
+                return spoken(answer.value) if bare else self.names.value(name, answer.value)
             return self.names.value(name, answer.value)
         value = self.study.values[name]
         if isinstance(value, Ticks):

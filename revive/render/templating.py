@@ -12,11 +12,14 @@ if TYPE_CHECKING:
 def environment() -> "Environment":
     """The environment in which the sheets' templates are read."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
 
-    return Environment(
+    made = Environment(
         loader=FileSystemLoader(Path(__file__).parent / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["drawn"] = lambda picture: Markup(picture.svg)  # escaped where it was drawn
+    return made
