@@ -156,7 +156,7 @@ def test_an_unlikely_answer_is_asked_again_and_kept_when_confirmed(base: RuleBas
     for name, keys in zip(first_questions(base)[:3], FIRST_ANSWERS, strict=False):
         talk.until(base.questions[name].ask, "help")
         talk.press(keys)
-    talk.until(base.questions["years_stored"].ask)
+    talk.until(base.questions["years_stored"].ask, "help")
     talk.press("60", "enter")
     talk.until(
         "Please look again: 60 years is unlikely here.", base.oddities["stored-longer-than-it-exists"].ask, "help"

@@ -17,7 +17,7 @@ from revive.wizard.sitting import sit_down
 from .ready import TODAY
 from .scripted import ScriptedScreen
 
-SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.yaml"))
+SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*/*.yaml"))
 
 
 class Owner:
