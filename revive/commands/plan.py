@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from revive.commands.common import hold_record, plan_for, rule_base
 from revive.engine.worth import with_worth
-from revive.model import ReviveError, RuleBase
+from revive.model import Record, ReviveError, RuleBase
 from revive.plan import Plan
 
 
@@ -19,7 +19,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.form == "json":
         from revive.render.data import plan_json
 
-        text = plan_json(plan)
+        text = plan_json(with_least(plan, base, held.record))
     elif arguments.form == "markdown":
         from revive.render.markdown import plan_markdown
 
@@ -39,6 +39,17 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         sys.stdout.write(text)
     return 0
+
+
+def with_least(plan: Plan, base: RuleBase, record: Record) -> Plan:
+    """The plan with the least that would open its next gate; for a later gate `revive why` reckons it."""
+    if plan.verdict.next_gate is None:
+        return plan
+    from revive.engine.opening import least_to_open
+
+    steps = least_to_open(base, record, plan.made_on, plan.verdict.next_gate)
+    gates = (replace(gate, least_to_open=steps) if gate.id == plan.verdict.next_gate else gate for gate in plan.gates)
+    return replace(plan, gates=tuple(gates))
 
 
 def with_days(plan: Plan, base: RuleBase, arguments: argparse.Namespace) -> Plan:

@@ -1,10 +1,10 @@
 """Ask each rule, need and raised stop of a case which tasks it calls for. Pure; gathering.py puts the calls together."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from revive.engine.compiled import tasks_behind
-from revive.engine.conditions import Truth, tasks_in
+from revive.engine.conditions import Truth, names_in, tasks_in
 from revive.engine.facts import Reading
 from revive.engine.study import Study
 from revive.model import GATES, Condition, Rule, Task
@@ -14,7 +14,7 @@ from revive.model import GATES, Condition, Rule, Task
 class Call:
     """One call for one task. state: certain, assumed or possible. gates: those that the work helps to open.
 
-    source_id: the rule or gate that calls. condition: what the call rests on.
+    source_id: the rule or gate that calls. condition: what the call rests on. stale: recorded work has grown too old.
     """
 
     task: str
@@ -25,6 +25,7 @@ class Call:
     severity: str
     condition: Condition | None
     rule: Rule | None
+    stale: bool = False
 
 
 class Caller:
@@ -57,7 +58,7 @@ class Caller:
     def of_need(self, gate: str, number: int) -> Iterator[Call]:
         """The tasks that would fill a need of a gate."""
         test = self.case.compiled.needs[gate][number]
-        if test.then is None or not test.calls:
+        if test.then is None or not (test.calls or self._stale(test.need.then)):
             return
         certain = test.guard(self.recorded.sight) if test.guard else True
         truth = test.guard(self.assumed.sight) if test.guard else True
@@ -66,8 +67,10 @@ class Caller:
         if test.then(self.judge.reading(gate).sight) is True and not self._done_in(test.need.then):
             return
         state = "certain" if certain else "assumed" if truth else "possible"
-        for task_id in self._wanted(test.need.then, gate):
-            yield from self._call(task_id, (gate,), state, gate, test.need.text, "must_do", test.need.when, None)
+        stale = set() if test.then(self.judge.reading(gate).sight) is True else self._stale(test.need.then)
+        for task_id in {**self._wanted(test.need.then, gate), **dict.fromkeys(sorted(stale))}:
+            for call in self._call(task_id, (gate,), state, gate, test.need.text, "must_do", test.need.when, None):
+                yield replace(call, stale=task_id in stale)
 
     def of_stop(self, rule: Rule) -> Iterator[Call]:
         """The tasks that would clear a stop which this rule raises."""
@@ -120,6 +123,11 @@ class Caller:
 
     def _done_in(self, condition: Condition | None) -> bool:
         return any(task in self.case.record.done for task in tasks_in(condition))
+
+    def _stale(self, condition: Condition | None) -> set[str]:
+        """Recorded work whose age a condition reads; where the condition fails, that work is due again."""
+        facts = (self.base.facts[name] for name in names_in(condition) if name in self.base.facts)
+        return {fact.of for fact in facts if fact.kind == "days_since" and fact.of in self.case.record.done}
 
     def _wanted(self, condition: Condition | None, gate: str) -> dict[str, None]:
         """Tasks that would help this condition to become true, taking the first way that is still open."""

@@ -55,6 +55,8 @@ class TaskCalls:
         for gate in [*helps, task.gate]:
             if task.id not in self.due or GATES.index(gate) < GATES.index(self.due[task.id]):
                 self.due[task.id] = gate
+        if call.stale:
+            self._voided.add(task.id)
         if (
             call.rule
             and call.severity != "note"

@@ -50,6 +50,7 @@ def questions_to_ask(
         for question in sorted(base.questions.values(), key=_asking_place)
         if question.id in matters
         and is_askable(case, question)
+        and (not question.yielded_by or any(task in case.record.done for task in question.yielded_by))
         and judge.plain.applies(question)
         and recorded.applies(question)
         and (question.id in outdated or (question.id not in case.answers and recorded.sight.rule[question.id] is None))

@@ -84,6 +84,7 @@ def _plan_tasks(study: Study, calls: TaskCalls, findings: Mapping[str, GateFindi
     wanted = dict(calls.reasons)
     for finished_id in done:
         wanted.setdefault(finished_id, [])
+    optional = {task for task, why in wanted.items() if why and all(reason.severity == "note" for reason in why)}
     again = {task for task in wanted if task in done and calls.is_void(task)}
     finished = {task for task in done if task not in again}
     order = working_order(base, wanted, calls.due, finished, calls.looks_first)
@@ -92,6 +93,7 @@ def _plan_tasks(study: Study, calls: TaskCalls, findings: Mapping[str, GateFindi
     for place, task_id in enumerate(order, start=1):
         task = base.tasks[task_id]
         before = tuple(other for other in task.after if other in wanted)
+        waited_for = [other for other in before if other not in optional]
         certain = not wanted[task_id] or any(reason.certainty == "certain" for reason in wanted[task_id])
         result.append(
             PlanTask(
@@ -108,9 +110,9 @@ def _plan_tasks(study: Study, calls: TaskCalls, findings: Mapping[str, GateFindi
                 after=before,
                 records=task.records,
                 reasons=tuple(_worst_first(wanted[task_id])),
-                optional=bool(wanted[task_id]) and all(reason.severity == "note" for reason in wanted[task_id]),
+                optional=task_id in optional,
                 allowed_now=task_id not in finished
-                and all(other in finished for other in before)
+                and all(other in finished for other in waited_for)
                 and all(gate in open_gates for gate in study.case.compiled.behind[task_id]),
                 decide_by=tuple(sorted(calls.looks_first.get(task_id, ()))) if not certain else (),
                 left_out=tuple(
