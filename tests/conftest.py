@@ -1,4 +1,4 @@
-"""A browser for every test that opens a page, one for the whole run; such tests are skipped, saying so, where there is none."""
+"""A browser for every test that opens a page, one a file; such tests are skipped, saying so, where there is none."""
 
 import shutil
 
@@ -10,7 +10,7 @@ FLAGS = (
 )
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser(tmp_path_factory: pytest.TempPathFactory):
     """A headless Chromium with an empty profile of its own."""
     program = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")

@@ -89,7 +89,7 @@ def test_help_shows_how_why_and_costs_and_asks_again(base: RuleBase, path: Path)
     talk.press("?")
     talk.until("How to look:", question.how, question.why, question.costs, "Don't know:", "help, b back")
     talk.press("3")
-    talk.until(base.questions["petrol_smell"].ask)
+    talk.until(base.questions["petrol_smell"].ask, "help")
     talk.press("ctrl-c")
     talk.ends()
 
@@ -166,7 +166,7 @@ def test_an_unlikely_answer_is_asked_again_and_kept_when_confirmed(base: RuleBas
     talk.press("60", "enter")
     talk.until("Please look again", "help")
     talk.press("2")
-    talk.until(base.questions["storage_place"].ask)
+    talk.until(base.questions["storage_place"].ask, "help")
     talk.press("ctrl-c")
     talk.ends()
 
@@ -216,7 +216,7 @@ def test_a_terminal_without_unicode_gets_none(base: RuleBase, path: Path) -> Non
         talk.press("?")
         talk.until("The question again", "help")
         talk.press(keys)
-    talk.until(base.questions["storage_place"].ask)
+    talk.until(base.questions["storage_place"].ask, "help")
     talk.press("ctrl-c")
 
     assert talk.ends() == 130
