@@ -54,6 +54,10 @@ class Compiled:
     earlier: Mapping[str, frozenset[str]]
     tests: dict[tuple[int, bool], Test] = field(default_factory=dict)
 
+    def asked_behind(self, task: str) -> str:
+        """The last gate that must be open before this task, and so before the questions that open with it."""
+        return (self.behind.get(task) or (GATES[0],))[-1]
+
     def test(self, condition: Condition, as_need: bool = True) -> Test:
         """The test of a condition of this base, or of a part of one, compiled when first asked for."""
         key = id(condition), as_need

@@ -6,7 +6,7 @@ from typing import Any
 
 from revive.engine.compiled import NeedTest, questions_behind
 from revive.engine.conditions import Sight, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
-from revive.engine.dates import strictly_after
+from revive.engine.dates import same_moment, strictly_after
 from revive.engine.facts import Case, Reading, gate_values
 from revive.model import GATES, Condition, Rule
 from revive.plan import Hold
@@ -81,15 +81,15 @@ class Judge:
         )
 
     def masked(self, gate: str) -> frozenset[str]:
-        """Unanswered questions that can be asked only after this gate, its first task not being on record."""
-        place, opens_with = GATES.index(gate), self.case.compiled.opens_with
+        """Unanswered questions that can be asked only after this gate, the task they open with not being on record."""
+        place, compiled = GATES.index(gate), self.case.compiled
         return frozenset(
             question.id
             for question in self.base.questions.values()
             if question.opens_after
             and question.id not in self.given
             and question.opens_after not in self.case.opened
-            and GATES.index(opens_with.get(question.opens_after, "touch")) >= place
+            and GATES.index(compiled.asked_behind(question.opens_after)) >= place
         )
 
     def reading(self, gate: str) -> Reading:
@@ -126,7 +126,7 @@ class Judge:
         """Whether recorded work on a task pays for this rule: it must be newer than the finding that the rule rests on.
 
         Findings of stages 4 and 5 void work that is not certainly newer; hands-on findings void work that is
-        certainly older.
+        certainly older. What the work itself brought to light, noted with its own time, does not void it.
         """
         work = self.case.record.done.get(task_id)
         if work is None:
@@ -136,6 +136,8 @@ class Judge:
             if answer is None:
                 continue
             stage = self.base.questions[name].stage
+            if name in self.base.tasks[task_id].finds and same_moment(work.on, answer.on):
+                continue
             if stage >= 4 and not strictly_after(work.on, answer.on):
                 return False
             if stage == 3 and answer.on and work.on and strictly_after(answer.on, work.on):
@@ -157,11 +159,31 @@ class Judge:
         test = self.case.compiled.clears.get((rule.id, gate))
         if test is None:
             return False
+        return test(self.evidence(rule, gate).sight)
+
+    def evidence(self, rule: Rule, gate: str) -> Reading:
+        """The record as the clearing of a rule's stop sees it: without work and answers that the finding made void."""
         reading = self.reading(gate)
         counted = frozenset(task for task in self.case.record.done if self.work_counts(rule, task))
-        if counted != reading.sight.done:
-            reading = Reading(self.case, self.given, reading.masked, reading.absent, done=counted)
-        return test(reading.sight)
+        before = self.seen_before(rule, self.case.compiled.clears_conditions.get((rule.id, gate)))
+        if not before and counted == reading.sight.done:
+            return reading
+        given = {**self.given, **dict.fromkeys(before)}
+        return Reading(self.case, given, reading.masked, reading.absent, done=counted)
+
+    def seen_before(self, rule: Rule, evidence: Condition | None) -> list[str]:
+        """Answers of stages 4 and 5 that are certainly older than the finding, also of these stages, that a rule rests on.
+
+        They clear nothing: petrol that did not drip before the run says nothing of the leak that the run showed.
+        """
+        own, answers, asked = self.rests_on(rule), self.case.answers, self.base.questions
+        found = [answers[name].on for name in own if name in answers and asked[name].stage >= 4]
+        return [
+            name
+            for name in (questions_behind(self.base, names_in(evidence)) if found else ())
+            if name in answers and asked[name].stage >= 4
+            if any(strictly_after(on, answers[name].on) for on in found)
+        ]
 
     def finding(self, gate: str) -> GateFinding:
         """Decide one gate."""

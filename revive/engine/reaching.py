@@ -1,7 +1,7 @@
 """Find the steps that would settle one thing that holds a gate: answers that would do, work that counts. Pure."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 from typing import Any
@@ -21,11 +21,17 @@ ANSWER_COST, CHANGE_COST, HISTORY_COST, TASK_COST = 1.0, 6.0, 60.0, 3.0
 
 @dataclass
 class Finder:
-    """Finds steps that would settle what holds one gate."""
+    """Finds steps that would settle what holds one gate. seen: the record as it is read; as the gate reads it if left out."""
 
     case: Case
     judge: Judge
     gate: str
+    seen: Reading | None = None
+
+    @property
+    def reading(self) -> Reading:
+        """The record as the conditions see it that are to be reached."""
+        return self.seen or self.judge.reading(self.gate)
 
     @property
     def late(self) -> tuple[str, ...]:
@@ -49,7 +55,7 @@ class Finder:
             return not known
         opener = question.opens_after
         if known:
-            return self.case.compiled.opens_with.get(opener, "") not in self.late
+            return not opener or self.case.compiled.asked_behind(opener) not in self.late
         return not opener or opener in self.case.opened or not self.is_behind(opener)
 
     def settle(self, hold: Hold) -> list[Step] | None:
@@ -71,8 +77,8 @@ class Finder:
         ways = [self.reach(rule.when, False, counted, as_rule=True)]
         if hold.kind == "stop":
             clears = self.case.compiled.clears_conditions.get((rule.id, self.gate))
-            counted = frozenset(task for task in counted if self.judge.work_counts(rule, task))
-            ways.append(self.reach(clears, True, counted))
+            evidence = self.judge.evidence(rule, self.gate)
+            ways.append(replace(self, seen=evidence).reach(clears, True, evidence.sight.done))
         else:
             tasks = [
                 task
@@ -100,7 +106,7 @@ class Finder:
         """Steps that would make a condition come out as wanted; None where there is no way. done: tasks that count."""
         if condition is None:
             return None
-        sight = self.judge.reading(self.gate).sight
+        sight = self.reading.sight
         sight = Sight(sight.rule, sight.rule if as_rule else sight.need, done, sight.limits)
         if self.case.compiled.test(condition)(sight) is wanted:
             return []
@@ -129,8 +135,7 @@ class Finder:
         if fact and fact.kind == "days_since" and wanted:
             return [Step("task", fact.of)] if fact.of in base.tasks else None
         asked = [base.questions[q] for q in questions_behind(base, names_in(condition))]
-        settled = self.judge.reading(self.gate)
-        settled = self.judge.reading(self.gate)
+        settled = self.reading
         free = [q for q in asked if (settled.sight.need[q.id] is None or q.id in settled.given) and self.can_be_told(q)]
         if not free or len(free) > 3:
             return None
@@ -142,7 +147,7 @@ class Finder:
         return min((way for way in ways if way), key=lambda way: (self.cost(way), self._trouble(way)), default=None)
 
     def _would(self, condition: Condition, chosen: Mapping[str, Value], as_rule: bool) -> bool | None:
-        reading, asked = self.judge.reading(self.gate), self.case.compiled.base.questions
+        reading, asked = self.reading, self.case.compiled.base.questions
         given = dict(reading.given)
         given.update({name: known_value(asked[name], Answer(value)) for name, value in chosen.items()})
         sight = Reading(self.case, given, reading.masked, reading.absent).sight
