@@ -3,15 +3,53 @@
 import argparse
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from revive import __version__
 from revive.model import ReviveError
 
+if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
+
 DONE, TO_MEND, WRONG_ARGUMENTS, OUR_BUG, INTERRUPTED = 0, 1, 2, 3, 130
+CLOSED = """Standard output is closed, and what was to be printed is lost.
+    What was to be saved is saved. Open it, then print again."""
 
 
 def main(argv: Sequence[str]) -> int:
     """Run one command and return its exit code: 0 done, 1 to mend, 2 wrong arguments, 3 our bug, 130 interrupted."""
+    from revive import streams
+
+    streams.steady()
+    try:
+        code = _run(argv)
+        sys.stdout.flush()
+        if code == DONE and streams.output_lost():
+            streams.complain(CLOSED)
+            return TO_MEND
+        return code
+    except ReviveError as error:
+        streams.complain(str(error))
+        return TO_MEND
+    except KeyboardInterrupt:
+        streams.complain("\nStopped. The answers given so far are saved.")
+        return INTERRUPTED
+    except BrokenPipeError:
+        streams.drop_output()
+        return DONE
+    except (OSError, MemoryError) as error:
+        streams.drop_output()
+        streams.complain(_trouble(error))
+        return TO_MEND
+    except Exception:  # the last resort: whatever gets here is our bug, and the user is told so
+        from revive.commands.bug import report_bug
+
+        return report_bug(argv)
+
+
+def _run(argv: Sequence[str]) -> int:
+    import importlib
+
     parser = _parser()
     try:
         arguments = parser.parse_args(argv)
@@ -20,34 +58,30 @@ def main(argv: Sequence[str]) -> int:
     if not hasattr(arguments, "module"):
         parser.print_help()
         return DONE
-    try:
-        return _run(arguments)
-    except ReviveError as error:
-        print(error, file=sys.stderr)
-        return TO_MEND
-    except KeyboardInterrupt:
-        print("\nStopped. The answers given so far are saved.", file=sys.stderr)
-        return INTERRUPTED
-    except BrokenPipeError:
-        sys.stderr.close()
-        return DONE
-    except Exception:  # the last resort: whatever gets here is our bug, and the user is told so
-        from revive.commands.bug import report_bug
-
-        return report_bug(argv)
-
-
-def _run(arguments: argparse.Namespace) -> int:
-    import importlib
-
     module = importlib.import_module(f"revive.commands.{arguments.module}")
-    code = module.run(arguments)
-    sys.stdout.flush()
-    return int(code)
+    return int(module.run(arguments))
+
+
+def _trouble(error: OSError | MemoryError) -> str:
+    """What the machine could not do, and what helps."""
+    if isinstance(error, MemoryError):
+        return "There is not enough memory for this.\n    End other programs, or take a smaller file."
+    if error.filename is None:
+        return f"The output cannot be written ({error.strerror or error}).\n    Look at the disk, or print to another place."
+    return f"{error.filename}: {error.strerror or error}\n    Check the name, the disk and the permissions."
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says back what was typed as nothing but words."""
+
+    def _print_message(self, message: str, file: "SupportsWrite[str] | None" = None) -> None:
+        from revive.text import inert
+
+        super()._print_message(inert(message), file)
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="revive",
         description="Advice on bringing a motorcycle back to service after long storage.",
         epilog="Begin with: revive ask my-machine.yaml",
@@ -59,13 +93,12 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--as", dest="form", choices=("terminal", "markdown", "html", "json"), default="terminal")
     _units(plan)
     plan.add_argument("--for", dest="reader", choices=("owner", "seller", "club_officer"))
-    plan.add_argument("--full", action="store_true", help="print every method in full")
-    plan.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+    plan.add_argument("--full", action="store_true", help="every card, reason, part and source, not only the next")
     plan.add_argument(
-        "--hours-per-day", default="4", metavar="H", help="hours of work a day: 4, or by weekday: 3,sat=6"
+        "--card", action="append", default=[], metavar="TASK", help="only this card, whole; may be repeated"
     )
-    plan.add_argument("--start", metavar="DATE", help="first day of work; the day of the plan if left out")
-    plan.add_argument("--people", type=int, choices=(1, 2), default=1, help="how many work on it")
+    plan.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+    _days(plan)
 
     ask = _command(commands, "ask", "ask", "ask the questions that matter, one at a time; saves after each answer")
     ask.add_argument("--by", metavar="NAME", help="who answers")
@@ -97,7 +130,8 @@ def _parser() -> argparse.ArgumentParser:
 
     looks = _command(commands, "looks", "looks", "rank the unknowns by what a look at each would decide")
     looks.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
-    looks.add_argument("--all", action="store_true", help="show every one")
+    looks.add_argument("--all", action="store_true", help="show every one, with its days")
+    _units(looks)
 
     _sheet_parsers(commands)
 
@@ -107,6 +141,7 @@ def _parser() -> argparse.ArgumentParser:
     reckon.add_argument("figure", nargs="?", metavar="FIGURE")
     reckon.add_argument("pairs", nargs="*", metavar="name=value")
     reckon.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
+    reckon.add_argument("--today", metavar="DATE", help="reckon as of this day")
     reckon.set_defaults(module="reckon")
 
     rules = commands.add_parser("rules", help="for people who edit the rule base").add_subparsers(metavar="ACTION")
@@ -118,11 +153,20 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _sheet_parsers(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+def _sheet_parsers(commands: "argparse._SubParsersAction[_Parser]") -> None:
     sale = _command(commands, "listing", "listing", "a sale description that says no more than the record proves")
     sale.add_argument("--as", dest="form", choices=("text", "markdown", "html"), default="text")
     sale.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
     _units(sale)
+
+    lists = _command(
+        commands, "lists", "lists", "what to buy, what to ask a workshop in writing, what waste to hand in"
+    )
+    lists.add_argument("--as", dest="form", choices=("terminal", "markdown", "html", "json", "csv"), default="terminal")
+    lists.add_argument("--only", choices=("shopping", "workshop", "waste"), help="one of the three lists")
+    lists.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+    _units(lists)
+    _days(lists)
 
     club = commands.add_parser(
         "club",
@@ -136,7 +180,7 @@ def _sheet_parsers(commands: "argparse._SubParsersAction[argparse.ArgumentParser
     _shared(club, "club")
 
 
-def _rules_parsers(rules: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+def _rules_parsers(rules: "argparse._SubParsersAction[_Parser]") -> None:
     show = rules.add_parser("show", help="one rule, task, question, gate, stop, limit or fact in plain words")
     show.add_argument("name", metavar="ID")
     show.add_argument("--samples", metavar="DIR", help="look here for records that make a rule fire")
@@ -158,12 +202,20 @@ def _rules_parsers(rules: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _command(
-    commands: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str, module: str, text: str
+    commands: "argparse._SubParsersAction[_Parser]", name: str, module: str, text: str
 ) -> argparse.ArgumentParser:
     parser = commands.add_parser(name, help=text, description=f"{text[0].upper()}{text[1:]}.")
     parser.add_argument("record", metavar="RECORD", help="the machine's record, a YAML file")
     _shared(parser, module)
     return parser
+
+
+def _days(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--hours-per-day", default="4", metavar="H", help="hours of work a day: 4, or by weekday: 3,sat=6"
+    )
+    parser.add_argument("--start", metavar="DATE", help="first day of work; the day of the plan if left out")
+    parser.add_argument("--people", type=int, choices=(1, 2), default=1, help="how many work on it")
 
 
 def _units(parser: argparse.ArgumentParser) -> None:

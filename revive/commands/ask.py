@@ -7,6 +7,7 @@ from pathlib import Path
 
 from revive.commands.common import hold_record, moment, rule_base, today
 from revive.model import ReviveError, RuleBase
+from revive.problems import one_line
 from revive.wizard.asking import Outcome, ask_one
 from revive.wizard.saying import FIRST_HEAD, say_question, say_stage
 from revive.wizard.screen import Screen
@@ -25,9 +26,11 @@ def run(arguments: argparse.Namespace) -> int:
         return 2
     base = rule_base(arguments)
     held = hold_record(arguments, base, new_allowed=True)
-    folder = Path(held.path).resolve().parent
+    folder = Path(os.path.realpath(held.path)).parent
     if not folder.is_dir():
-        raise ReviveError(f"{held.path}: there is no folder {folder}.\n    Make it first, or name another place.")
+        raise ReviveError(
+            f"{one_line(held.path)}: there is no folder {one_line(folder)}.\n    Make it first, or name another place."
+        )
     screen = screen_for(arguments)
     try:
         early = None if held.data else ask_first(screen, base, today(arguments))
@@ -37,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
         pen = Pen(screen, held, today(arguments), lambda: moment(arguments), arguments.by or "")
         plan = sit_down(pen, early)
     except EOFError:
-        print(f"\nStopped. The answers given so far are saved in {held.path}.", file=sys.stderr)
+        print(f"\nStopped. The answers given so far are saved in {one_line(held.path)}.", file=sys.stderr)
         return 130
     from revive.render.terminal import plan_terminal
 

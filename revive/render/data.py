@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from revive.plan import Plan, PlanGate, PlanTask
+from revive.text import inert_json
 
 SCHEMA = "revive-plan/1"
 
@@ -45,7 +46,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
 
 def plan_json(plan: Plan) -> str:
     """The plan as JSON text, two spaces a level."""
-    return json.dumps(plan_data(plan), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return inert_json(json.dumps(plan_data(plan), ensure_ascii=False, indent=2, allow_nan=False)) + "\n"
 
 
 def _fields(item: Any) -> dict[str, Any]:
