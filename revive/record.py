@@ -1,18 +1,22 @@
 """Read one machine's record and check it against the rule base. All problems at once; changes nothing."""
 
+import os
 import re
+import stat
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 from revive.loading.yaml_lines import Document, Map, Seq, read
 from revive.model import DONT_KNOW, HOW, Answer, MakerFigure, Question, Record, ReviveError, RuleBase, Value, Work
-from revive.problems import Problem, listed, nearest, quoted, tidy
+from revive.problems import Problem, listed, nearest, one_line, quoted, tidy
 
-RECORD_BYTES = 10_000_000
+RECORD_BYTES = 2_000_000
+MOST_LINES, LONGEST_TEXT = 100, 10_000
+"""Of what is said about a machine: entries, and characters of one of them."""
 SECTIONS = ("record", "machine", "answers", "done", "maker", "readings", "earlier")
-_DATE = re.compile(r"(\d{4})-(\d\d)-(\d\d)(T([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?)?")
-_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+_DATE = re.compile(r"((?:1[89]|2[0-9])[0-9]{2})-([0-9]{2})-([0-9]{2})(T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?)?")
+_NUMBER = re.compile(r"-?[0-9]{1,15}(\.[0-9]{1,15})?")
 _DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
@@ -45,27 +49,32 @@ def read_bytes(path: str | Path) -> bytes:
                         1,
                         "not-a-file",
                         "this is a folder; a record file was expected",
-                        f"Name a file: {name}/NAME.yaml",
+                        f"Name a file: {one_line(name)}/NAME.yaml",
                     )
                 ]
             )
-        if place.exists() and place.stat().st_size > RECORD_BYTES:
-            raise RecordProblems(
-                [
-                    Problem(
-                        name, 1, "too-large", f"the file is larger than {RECORD_BYTES} bytes", "Is it a record at all?"
-                    )
-                ]
-            )
-        return place.read_bytes()
+        return _plain_bytes(name)
     except FileNotFoundError:
-        mend = f"Check the name, or begin a new record with: revive ask {name}"
+        mend = f"Check the name, or begin a new record with: revive ask {one_line(name)}"
         raise RecordProblems([Problem(name, 1, "no-such-file", "there is no such file", mend)]) from None
     except (OSError, ValueError) as error:
         said = getattr(error, "strerror", None) or str(error)
         raise RecordProblems(
             [Problem(name, 1, "cannot-read", f"the file cannot be read ({said})", "Check its name and permissions.")]
         ) from None
+
+
+def _plain_bytes(name: str) -> bytes:
+    """The content of an ordinary file of bearable size; a pipe or device is not even waited for."""
+    with open(os.open(name, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)), "rb") as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            what, mend = "this is not an ordinary file; a record file was expected", "Save the record to a file first."
+            raise RecordProblems([Problem(name, 1, "not-a-file", what, mend)])
+        data = file.read(RECORD_BYTES + 1)
+    if len(data) > RECORD_BYTES:
+        what = f"the file is larger than {RECORD_BYTES} bytes"
+        raise RecordProblems([Problem(name, 1, "too-large", what, "Is it a record at all?")])
+    return data
 
 
 def parse_record(data: bytes, name: str, base: RuleBase) -> Record:
@@ -113,6 +122,8 @@ class _Checker:
                 self.problem(1, "empty" if empty else "wrong-type", what, "Write as its first line: record: 1")
             return Record()
         for key in top:
+            if self.document.full:
+                break
             if key not in SECTIONS:
                 self.unknown(top.lines[key], "section", key, SECTIONS)
         if top.get("record") != "1":
@@ -124,7 +135,9 @@ class _Checker:
             answers=self.each(self.section(top, "answers", Map), self.answer),
             done=self.each(self.section(top, "done", Map), self.work),
             maker=self.each(self.section(top, "maker", Map), self.maker),
-            readings=tuple(self.reading(item, line) for item, line in self.items(top, "readings")),
+            readings=tuple(
+                self.reading(item, line) for item, line in self.items(top, "readings") if not self.document.full
+            ),
             earlier=tuple(self.plain(item) for item, _ in self.items(top, "earlier") if isinstance(item, Map)),
         )
 
@@ -144,7 +157,11 @@ class _Checker:
         return list(zip(section, section.lines, strict=True))
 
     def each(self, section: Map, check: Callable[[str, Any, int], Any]) -> dict[str, Any]:
-        found = {key: check(key, value, section.lines[key]) for key, value in section.items()}
+        found = {}
+        for key, value in section.items():
+            if self.document.full:
+                break
+            found[key] = check(key, value, section.lines[key])
         return {key: value for key, value in found.items() if value is not None}
 
     def unknown(self, line: int, kind: str, name: str, known: Mapping[str, Any] | tuple[str, ...]) -> None:
@@ -158,7 +175,16 @@ class _Checker:
         self.problem(line, f"unknown-{kind}", f"no {kind} is called {quoted(name)}", mend)
 
     def machine(self, section: Map) -> dict[str, str]:
-        return {key: self.text(value) for key, value in section.items()}
+        if len(section) > MOST_LINES:
+            what = f"'machine' has {len(section)} entries; at most {MOST_LINES} are kept"
+            self.problem(section.line, "too-large", what, "Put what was seen into answers, the rest into notes.")
+            return {}
+        said = {key: self.text(value) for key, value in section.items()}
+        for key, text in said.items():
+            if len(text) > LONGEST_TEXT or len(key) > LONGEST_TEXT:
+                what = f"{quoted(key)} has more than {LONGEST_TEXT} characters"
+                self.problem(section.lines[key], "too-long", what, "Keep what a reader of the plan needs.")
+        return said
 
     def text(self, value: Any) -> str:
         return str(value) if not isinstance(value, bool) else str(value).lower()
