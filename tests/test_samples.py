@@ -2,6 +2,8 @@
 
 import json
 import os
+import re
+import struct
 import subprocess
 import sys
 from collections import Counter
@@ -10,7 +12,7 @@ from pathlib import Path
 from resource import RUSAGE_CHILDREN, getrusage
 
 import pytest
-from make_samples import FORMS, ROOT, SAMPLES, day_of, plans_of, records
+from make_samples import CLUB_SHEETS, PICTURE, ROOT, SAMPLES, day_of, forms_of, plans_of, records, sheets
 
 from revive.loading import default_rules_folder, load_rules
 from revive.record import read_record
@@ -69,7 +71,48 @@ def test_a_record_stands_where_its_story_says(record):
 def test_no_plan_lies_about_without_its_record():
     kept = set(SAMPLES.rglob("*.plan.*"))
 
-    assert kept == {record.with_suffix(f".{ending}") for record in RECORDS for ending in FORMS.values()}
+    assert kept == {record.with_suffix(f".{ending}") for record in RECORDS for ending in forms_of(record).values()}
+
+
+def test_the_sale_and_club_sheets_are_those_that_the_records_give():
+    made = dict(sheets())
+    stale = [
+        str(place.relative_to(ROOT)) for place, text in made.items() if not place.exists() or as_kept(place) != text
+    ]
+
+    assert stale == [], REMAKE
+    assert len(made) >= 7
+    assert set(CLUB_SHEETS.rglob("*.html")) == {place for place in made if CLUB_SHEETS in place.parents}
+
+
+def test_every_story_has_a_page_to_open():
+    folders = {page.parent.name for page in SAMPLES.glob("*/*.plan.html")} | {CLUB_SHEETS.parent.name}
+
+    assert folders == {record.parent.name for record in RECORDS}
+    assert all(20_000 < page.stat().st_size < 300_000 for page in SAMPLES.rglob("*.html"))
+
+
+def test_the_readme_shows_the_picture_of_a_page_with_words_for_those_who_cannot_see_it():
+    data = PICTURE.read_bytes()
+    width, height = struct.unpack(">II", data[16:24])
+    shown = re.findall(r"!\[([^\]]*)\]\(([^)]*)\)", (ROOT / "README.md").read_text(encoding="utf-8"))
+
+    assert data[:8] == b"\x89PNG\r\n\x1a\n" and data[12:16] == b"IHDR" and data[-8:-4] == b"IEND"
+    assert 600 <= width <= 2000 and 0.7 <= height / width <= 2
+    assert 20_000 < len(data) < 500_000
+    assert [place for _, place in shown] == [str(PICTURE.relative_to(ROOT))]
+    assert len(shown[0][0]) > 60 and "gate" in shown[0][0]
+
+
+def test_no_plan_of_a_sample_is_too_long_to_be_read():
+    """On a terminal of 80 columns. Every caution of every task is in it, and those alone are some 400 lines."""
+    lengths = {name: len(as_kept(record.with_suffix(".plan.txt")).splitlines()) for name, record in zip(names, RECORDS, strict=True)}
+
+    assert all(lines < 1250 for lines in lengths.values()), lengths
+
+
+def as_kept(place):
+    return place.read_bytes().decode("utf-8")
 
 
 @pytest.mark.parametrize("record", RECORDS, ids=names)
