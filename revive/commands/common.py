@@ -4,7 +4,6 @@ Imports wait until they are needed, so that the first question is on the screen 
 """
 
 import argparse
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -57,14 +56,11 @@ def moment(arguments: argparse.Namespace) -> str:
     return f"{arguments.today}{now[10:]}" if arguments.today else now
 
 
-@dataclass
 class Held:
     """A record in hand. data: the bytes as read or last saved, None where there is no file yet."""
 
-    path: str
-    base: RuleBase
-    data: bytes | None
-    record: Record
+    def __init__(self, path: str, base: RuleBase, data: bytes | None, record: Record) -> None:
+        self.path, self.base, self.data, self.record = path, base, data, record
 
     def write(self, new: bytes) -> None:
         """Check the new bytes, save them and hold the record they make."""

@@ -2,10 +2,10 @@
 
 import argparse
 import sys
-from dataclasses import replace
 
 from revive.commands.common import hold_record, plan_for, rule_base
 from revive.engine.worth import with_worth
+from revive.frozen import replace
 from revive.model import Record, ReviveError, RuleBase
 from revive.plan import Plan
 

@@ -1,17 +1,16 @@
 """Ask each rule, need and raised stop of a case which tasks it calls for. Pure; gathering.py puts the calls together."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 
 from revive.engine.compiled import tasks_behind
 from revive.engine.conditions import Truth, names_in, tasks_in
 from revive.engine.facts import Reading
 from revive.engine.study import Study
+from revive.frozen import Frozen, replace
 from revive.model import GATES, Condition, Rule, Task
 
 
-@dataclass(frozen=True)
-class Call:
+class Call(Frozen):
     """One call for one task. state: certain, assumed or possible. gates: those that the work helps to open.
 
     source_id: the rule or gate that calls. condition: what the call rests on. stale: recorded work has grown too old.

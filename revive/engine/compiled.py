@@ -1,15 +1,14 @@
 """The rule base turned into functions, once; shared by every plan made from it. Pure."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
 
 from revive.engine.conditions import Test, compile_condition, names_in, tasks_in
+from revive.frozen import Frozen, field
 from revive.model import GATES, Condition, Fact, Need, RuleBase
 
 
-@dataclass(frozen=True)
-class NeedTest:
+class NeedTest(Frozen):
     """One need of a gate. calls: tasks that the need, or an answer that it reads, may plan.
 
     groups: the same, in groups of which the first task that exists is called.
@@ -22,8 +21,7 @@ class NeedTest:
     groups: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, eq=False)
-class Compiled:
+class Compiled(Frozen, eq=False):
     """Every condition of a rule base as a function, and what each reads.
 
     questions_of: rule id -> questions that its condition reads, derived facts followed to their questions.

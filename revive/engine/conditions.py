@@ -4,16 +4,15 @@ Source: strong three-valued logic, S. C. Kleene, Introduction to Metamathematics
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from revive.frozen import Frozen
 from revive.model import Condition, Question
 
 Truth = bool | None
 
 
-@dataclass(frozen=True)
-class Ticks:
+class Ticks(Frozen):
     """A multi-answer. has: ticked choices. unsure: the unticked ones are unknown."""
 
     has: frozenset[str]
@@ -37,7 +36,6 @@ NOT_APPLICABLE = "\0"
 """Stand-ins for a question that does not apply: every comparison with one of these three is False."""
 
 
-@dataclass(slots=True)
 class Sight:
     """What a condition may look at.
 
@@ -46,10 +44,12 @@ class Sight:
     done: tasks that count as done. limits: name -> number, in the limit's unit.
     """
 
-    rule: Mapping[str, Any]
-    need: Mapping[str, Any]
-    done: frozenset[str]
-    limits: Mapping[str, float]
+    __slots__ = ("done", "limits", "need", "rule")
+
+    def __init__(
+        self, rule: Mapping[str, Any], need: Mapping[str, Any], done: frozenset[str], limits: Mapping[str, float]
+    ) -> None:
+        self.rule, self.need, self.done, self.limits = rule, need, done, limits
 
 
 Test = Callable[[Sight], Truth]

@@ -1,17 +1,16 @@
 """What a record says, as conditions may see it: answers, guesses, derived facts. Pure: the day is handed in."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
 from revive.engine.compiled import Compiled
 from revive.engine.conditions import NO_TICKS, NOT_A_NUMBER, NOT_APPLICABLE, Sight, Ticks
 from revive.engine.dates import day_number, strictly_after
+from revive.frozen import Frozen, field, replace
 from revive.model import DONT_KNOW, MUST_KNOW, Answer, Fact, Question, Record
 
 
-@dataclass(eq=False)
-class Case:
+class Case(Frozen, eq=False):
     """One record under study on one day.
 
     answers: the record's, and what its readings answer. limits: name -> number, the maker's figure where there is one.
@@ -40,6 +39,7 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
                 answers[question.id] = measured
     case = Case(compiled, record, today, answers, limits, opened=frozenset(record.done))
     missing = [task for task in compiled.opens_with if task not in record.done and task in compiled.only_if]
+    found = set()
     if missing:
         plain = Reading(case, gate_values(case))
         for task in missing:
@@ -47,8 +47,8 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
             if compiled.only_if[task](plain.sight) is False and any(
                 gate in compiled.behind[done] for done in record.done
             ):
-                case.opened |= {task}
-    return case
+                found.add(task)
+    return replace(case, opened=case.opened | found) if found else case
 
 
 def _from_readings(question: Question, record: Record) -> Answer | None:

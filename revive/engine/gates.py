@@ -1,19 +1,18 @@
 """Decide what each gate believes: shut, unproven or open. A gate opens on recorded evidence only. Pure."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from revive.engine.compiled import NeedTest, questions_behind
 from revive.engine.conditions import Sight, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
 from revive.engine.dates import strictly_after
 from revive.engine.facts import Case, Reading, gate_values
+from revive.frozen import Frozen
 from revive.model import GATES, Condition, Rule
 from revive.plan import Hold
 
 
-@dataclass(frozen=True)
-class GateFinding:
+class GateFinding(Frozen):
     """What was decided about one gate. holds: everything that keeps it from opening, own holds first."""
 
     id: str

@@ -4,12 +4,12 @@ The way is tried on a copy of the record, and every step is then left out in tur
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 
 from revive.engine.compiled import compile_base
 from revive.engine.facts import open_case
 from revive.engine.gates import Judge
 from revive.engine.reaching import Finder
+from revive.frozen import Frozen, replace
 from revive.model import Answer, Record, RuleBase, Work
 from revive.plan import Hold, Step
 
@@ -31,8 +31,7 @@ def way_to_open(base: RuleBase, record: Record, today: str, gate: str) -> list[S
     return [] if way.stuck else way.steps
 
 
-@dataclass(frozen=True)
-class Way:
+class Way(Frozen):
     """How far a walk towards a gate came. stuck: the gate at which it ended, "" where the end was reached; then by what."""
 
     steps: list[Step]

@@ -5,17 +5,16 @@ Scheduling", in Muth and Thompson, Industrial Scheduling (1963), chapter 21.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
 from revive.engine.workdays import DAY, Workdays
+from revive.frozen import Frozen
 
 SMALLEST_START = 15
 """A task that runs on into the next day is not begun for fewer minutes than this at the end of one."""
 
 
-@dataclass(frozen=True)
-class Job:
+class Job(Frozen):
     """One piece of work. work: minutes of hands-on time, 0 for a mere milestone. wait: minutes by the clock after it.
 
     hands: people it takes while it is worked on; none while it waits. before: jobs whose work and wait come first.
@@ -31,8 +30,7 @@ class Job:
     rank: int = 0
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(Frozen):
     """When a job is worked on, in minutes. pieces: one stretch a day. ready: when what follows may begin."""
 
     start: int

@@ -1,17 +1,16 @@
 """Find what a changed answer can reach: facts, questions, rules, needs, stops and tasks that read it. Pure."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeVar
 
 from revive.engine.compiled import Compiled, fact_conditions, fact_names
 from revive.engine.conditions import names_in
+from revive.frozen import Frozen
 from revive.model import Condition
 
 
-@dataclass(frozen=True)
-class Reach:
+class Reach(Frozen):
     """What some names can reach. names: questions and facts, the given ones included. needs: (gate, number)."""
 
     names: frozenset[str]
@@ -21,8 +20,7 @@ class Reach:
     yields: bool
 
 
-@dataclass(frozen=True, eq=False)
-class Ripples:
+class Ripples(Frozen, eq=False):
     """Who reads what, directly. to_names: name -> facts and skipped questions. to_tasks: name -> tasks it may bring about."""
 
     compiled: Compiled

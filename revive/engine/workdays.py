@@ -4,9 +4,9 @@ Times are whole minutes since midnight at the start of the first day. Waits run 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from revive.engine.dates import day_number, iso_date
+from revive.frozen import Frozen
 from revive.model import ReviveError
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -15,8 +15,7 @@ OPENS = 9 * 60
 """Work begins at nine, or early enough for the day's hours to end by midnight."""
 
 
-@dataclass(frozen=True)
-class Workdays:
+class Workdays(Frozen):
     """first_day: day number of the start date. minutes: working minutes of the seven weekdays, Monday first."""
 
     first_day: int

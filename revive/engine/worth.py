@@ -5,7 +5,6 @@ what is not the same under every answer hangs on the question. Nothing is sample
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 from revive.engine.calls import Call, Caller
@@ -15,6 +14,7 @@ from revive.engine.gates import Judge, may_exist_here, settle_reading
 from revive.engine.ripples import Reach, ripples_of
 from revive.engine.study import Study, study_case
 from revive.engine.tryouts import answers_to_try
+from revive.frozen import Frozen, replace
 from revive.model import DONT_KNOW, GATES, Answer, Record, RuleBase, Value
 from revive.plan import Plan
 
@@ -24,8 +24,7 @@ GATE_WEIGHT_H, STOP_WEIGHT_H = 3.0, 2.0
 WHO_COST_H = {"owner": 0.0, "with_helper": 0.5, "skilled": 2.0, "shop": 4.0}
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Frozen):
     """What one answer would mean. hours: hands-on, of the work that not every answer brings."""
 
     value: Value
@@ -36,8 +35,7 @@ class Outcome:
     stops: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Look:
+class Look(Frozen):
     """The worth of settling one question.
 
     task: the work that settles it, or "" where asking or looking is enough. minutes, who: of that look.

@@ -6,9 +6,9 @@ looks at them, since no plan needs them.
 
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import is_dataclass
 from typing import Any, overload
 
+from revive.frozen import Frozen
 from revive.model import (
     Claim,
     Contradiction,
@@ -45,7 +45,7 @@ _TABLES: tuple[tuple[str, Any], ...] = (
     ("oddities", Oddity),
 )
 _INNER: dict[str, Any] = {"needs": Need, "parts": Part}
-_NAMES = {cls: tuple(cls.__dataclass_fields__) for cls in (*(cls for _, cls in _TABLES), *_INNER.values())}
+_NAMES = {cls: cls.FIELDS for cls in (*(cls for _, cls in _TABLES), *_INNER.values())}
 _PLAIN_TYPES = (str, int, float, bool, Mapping[str, str])
 _CONTAINERS = (list, dict)
 
@@ -158,7 +158,7 @@ def _entries(cls: Any, columns: list[list[Any]], references: list[SourceRef]) ->
 
 def _reader(cls: Any, name: str, references: list[SourceRef]) -> Callable[[list[Any]], list[Any]]:
     """What turns a stored column of a field into values of the model."""
-    kind = cls.__dataclass_fields__[name].type
+    kind = cls.__annotations__[name]
     if name == "sources":
         return lambda column: [tuple([references[at] for at in numbers]) for numbers in column]
     if name == "examples":
@@ -186,7 +186,7 @@ def _plain(value: Any) -> Any:
         return {key: _plain(inner) for key, inner in value.items()}
     if isinstance(value, tuple | list):
         return [_plain(inner) for inner in value]
-    if is_dataclass(value):
+    if isinstance(value, Frozen):
         raise TypeError(type(value).__name__)
     return value
 

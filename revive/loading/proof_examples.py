@@ -9,6 +9,7 @@ from typing import Any
 from revive.engine.compiled import compile_base
 from revive.engine.conditions import Ticks
 from revive.engine.facts import Reading, is_blind, known_value, open_case, worst_value
+from revive.frozen import replace
 from revive.model import Answer, MakerFigure, Record, Rule, RuleBase, Work
 from revive.problems import Problem, quoted
 
@@ -46,7 +47,7 @@ def state_of(
     done = {task: Work(day) for task in given.pop("done", ())}
     answers = {name: Answer(value) for name, value in given.items()}
     case = open_case(compile_base(base), Record(answers=answers, done=done, maker=figures or {}), day)
-    case.opened = frozenset(base.tasks)
+    case = replace(case, opened=frozenset(base.tasks))
     case.from_plan["oldest_stop_days"] = 0.0
     known = {name: known_value(base.questions[name], answer) for name, answer in answers.items()}
     worst = dict(known)

@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from revive.frozen import Frozen
 from revive.plan import Plan, PlanGate, PlanTask
 
 SCHEMA = "revive-plan/1"
@@ -49,11 +50,11 @@ def plan_json(plan: Plan) -> str:
 
 
 def _fields(item: Any) -> dict[str, Any]:
-    return {name: _plain(getattr(item, name)) for name in item.__dataclass_fields__}
+    return {name: _plain(getattr(item, name)) for name in item.FIELDS}
 
 
 def _plain(value: Any) -> Any:
-    if hasattr(value, "__dataclass_fields__"):
+    if isinstance(value, Frozen):
         return _fields(value)
     if isinstance(value, Mapping):
         return {key: _plain(item) for key, item in value.items()}
