@@ -1,7 +1,7 @@
 """Light frozen values. What they do is what frozen dataclasses do; they differ in what a program pays to start.
 
-A class made here costs about a tenth of a stock dataclass: nothing is generated until the first value is made, and the
-reading of signatures that stock dataclasses bring along is not loaded. `dataclasses.replace`, `fields` and `asdict`
+A class made here costs about a tenth of a stock dataclass: no code is generated for it, and the reading of signatures
+that stock dataclasses bring along is not loaded. `dataclasses.replace`, `fields` and `asdict`
 work on these values too. Refused: inheritance of fields, mutable values, ordering.
 """
 
@@ -63,6 +63,7 @@ class Frozen:
         __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
         FIELDS: ClassVar[tuple[str, ...]]
         DEFAULTS: ClassVar[dict[str, Any]]
+        MADE: ClassVar[tuple[tuple[str, Callable[[], Any]], ...]]
     else:
         __dataclass_fields__ = _Fields()
 
@@ -72,10 +73,28 @@ class Frozen:
         cls.DEFAULTS = {name: kept[name] for name in cls.FIELDS if name in kept}
         for name in cls.DEFAULTS:
             delattr(cls, name)
-        cls.__init__ = _first_init  # type: ignore[method-assign]
+        cls.MADE = tuple([(name, one.make) for name, one in cls.DEFAULTS.items() if isinstance(one, _Made)])
         if not eq:
             cls.__eq__ = object.__eq__  # type: ignore[method-assign]
             cls.__hash__ = object.__hash__  # type: ignore[method-assign]
+
+    if not TYPE_CHECKING:
+
+        def __init__(self, /, *args, **given):
+            held, names = self.__dict__, self.FIELDS
+            if not given and len(args) == len(names):
+                held.update(zip(names, args, strict=True))
+                return
+            held.update(self.DEFAULTS)
+            for name, make in self.MADE:
+                held[name] = make()
+            held.update(zip(names, args, strict=False))
+            held.update(given)
+            early = names[: len(args)]
+            if len(args) > len(early) or len(held) != len(names) or not given.keys().isdisjoint(early):
+                raise TypeError(f"{type(self).__name__} has the fields {names}; not so {args} and {given}")
+            if not given.keys() <= {*names}:
+                raise TypeError(f"{type(self).__name__} has no field {sorted(given.keys() - {*names})}")
 
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError(f"cannot assign to field {name!r}")
@@ -104,19 +123,3 @@ def replace(item: T, **changes: Any) -> T:
 
 def _values(item: Any) -> tuple[Any, ...]:
     return tuple([getattr(item, name) for name in item.FIELDS])
-
-
-def _first_init(self: Any, *args: Any, **given: Any) -> None:
-    """Write the class's own __init__ when its first value is made, and make the value with it."""
-    cls = type(self)
-    signature, body = ["self"], ["__held = self.__dict__"]
-    scope: dict[str, Any] = {}
-    for name in cls.FIELDS:
-        default = cls.DEFAULTS.get(name, _Made)
-        signature.append(name if default is _Made else f"{name}=_{name}")
-        made = isinstance(default, _Made)
-        scope[f"_{name}"] = default
-        body.append(f"__held['{name}'] = " + (f"_{name}.make() if {name} is _{name} else {name}" if made else name))
-    exec(f"def __init__({', '.join(signature)}):\n " + "\n ".join(body), scope)
-    cls.__init__ = scope["__init__"]
-    cls.__init__(self, *args, **given)
