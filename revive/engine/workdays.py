@@ -54,11 +54,15 @@ class Workdays(Frozen):
     def pieces(self, minute: int, work: int) -> list[tuple[int, int]]:
         """The stretches, day by day, in which `work` minutes begun at or after `minute` are done; empty for no work."""
         found = []
+        day = minute // DAY
         while work > 0:
-            begin = self.next_work(minute)
-            piece = min(work, self.left(begin))
-            found.append((begin, begin + piece))
-            minute, work = begin + piece, work - piece
+            opens, closes = self.hours_of(day)
+            begin = max(minute, opens)
+            if begin < closes:
+                end = min(begin + work, closes)
+                found.append((begin, end))
+                work -= end - begin
+            day += 1
         return found
 
     def finish(self, minute: int, work: int) -> int:
