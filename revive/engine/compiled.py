@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from revive.engine.conditions import Test, compile_condition, names_in, tasks_in
 from revive.frozen import Frozen, field
-from revive.model import GATES, Condition, Fact, Need, RuleBase
+from revive.model import GATES, Condition, Fact, Need, Question, Rule, RuleBase
 
 
 class NeedTest(Frozen):
@@ -27,8 +27,12 @@ class Compiled(Frozen, eq=False):
     questions_of: rule id -> questions that its condition reads, derived facts followed to their questions.
     clears: (rule id, gate id) -> test of the clearing evidence. clears_calls: the same key -> groups of tasks it may plan.
     yielded: questions that apply only once a task is called for -> those tasks.
+    yield_rules: (rule id, tasks that it adds and that yield an answer). need_yields: gate id -> needs that may plan such
+    tasks. clear_yields: (rule id, groups of such tasks that clearing evidence of its stop may plan).
     opens_with: first task behind a gate -> that gate. behind: task id -> gates that must be open before it, in order.
     earlier: task id -> every task that must come before it, near or far.
+    holders: gate id -> rules that may hold it; stops that shut words only hold none. adders: task id -> rules that add it.
+    measured: questions that readings answer. late_questions: those that can be asked only after some task is done.
     """
 
     base: RuleBase
@@ -47,9 +51,15 @@ class Compiled(Frozen, eq=False):
     questions_of: Mapping[str, tuple[str, ...]]
     yielded: Mapping[str, tuple[str, ...]]
     yield_rules: tuple[tuple[str, frozenset[str]], ...]
+    need_yields: Mapping[str, tuple[NeedTest, ...]]
+    clear_yields: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
     opens_with: Mapping[str, str]
     behind: Mapping[str, tuple[str, ...]]
     earlier: Mapping[str, frozenset[str]]
+    holders: Mapping[str, tuple[Rule, ...]]
+    adders: Mapping[str, tuple[Rule, ...]]
+    measured: tuple[Question, ...]
+    late_questions: tuple[Question, ...]
     tests: dict[tuple[int, bool], Test] = field(default_factory=dict)
 
     def test(self, condition: Condition, as_need: bool = True) -> Test:
@@ -147,6 +157,12 @@ def compile_base(base: RuleBase) -> Compiled:
     opens_with = {gate.first_task: gate.id for gate in base.gates.values() if gate.first_task}
     earlier = {task: _earlier(base, task) for task in base.tasks}
     yielders = {task for tasks in yielded.values() for task in tasks}
+    needs = {gate.id: tuple(_need_test(base, need) for need in gate.needs) for gate in base.gates.values()}
+    clears_calls = {key: task_groups(base, condition) for key, condition in clears.items()}
+
+    def yielding(groups: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+        return tuple(group for group in groups if not yielders.isdisjoint(group))
+
     return Compiled(
         base=base,
         rules={rule.id: rule_side(rule.when) for rule in base.rules.values()},
@@ -160,7 +176,9 @@ def compile_base(base: RuleBase) -> Compiled:
             for fact in base.facts.values()
             if fact.kind == "points"
         },
-        needs={gate.id: tuple(_need_test(base, need) for need in gate.needs) for gate in base.gates.values()},
+        needs=needs,
+        need_yields={gate: tuple(test for test in tests if yielding(test.groups)) for gate, tests in needs.items()},
+        clear_yields=tuple((key[0], found) for key, groups in clears_calls.items() if (found := yielding(groups))),
         not_needed={gate.id: rule_side(gate.not_needed) for gate in base.gates.values() if gate.not_needed},
         after={
             gate.id: tuple((other, rule_side(when) if when else None) for other, when in gate.after)
@@ -168,7 +186,7 @@ def compile_base(base: RuleBase) -> Compiled:
         },
         clears={key: need_side(condition) for key, condition in clears.items()},
         clears_conditions=clears,
-        clears_calls={key: task_groups(base, condition) for key, condition in clears.items()},
+        clears_calls=clears_calls,
         contradictions={item.id: rule_side(item.when) for item in base.contradictions.values()},
         questions_of={rule.id: questions_behind(base, names_in(rule.when)) for rule in base.rules.values()},
         yielded=yielded,
@@ -178,7 +196,28 @@ def compile_base(base: RuleBase) -> Compiled:
         opens_with=opens_with,
         behind={task: _behind(base, task, earlier[task], opens_with) for task in base.tasks},
         earlier=earlier,
+        holders={gate: tuple(rules) for gate, rules in _holders(base).items()},
+        adders={task: tuple(rules) for task, rules in _adders(base).items()},
+        measured=tuple(question for question in asked.values() if question.from_readings),
+        late_questions=tuple(question for question in asked.values() if question.opens_after),
     )
+
+
+def _holders(base: RuleBase) -> dict[str, list[Rule]]:
+    found: dict[str, list[Rule]] = {gate: [] for gate in base.gates}
+    for rule in base.rules.values():
+        if not (rule.stop in base.stops and base.stops[rule.stop].shuts_words_only):
+            for gate in rule.holds:
+                found[gate].append(rule)
+    return found
+
+
+def _adders(base: RuleBase) -> dict[str, list[Rule]]:
+    found: dict[str, list[Rule]] = {}
+    for rule in base.rules.values():
+        for task in rule.adds:
+            found.setdefault(task, []).append(rule)
+    return found
 
 
 def _need_test(base: RuleBase, need: Need) -> NeedTest:

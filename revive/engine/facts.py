@@ -1,6 +1,7 @@
 """What a record says, as conditions may see it: answers, guesses, derived facts. Pure: the day is handed in."""
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from revive.engine.compiled import Compiled
@@ -32,23 +33,23 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
     limits = {limit.id: limit.value for limit in compiled.base.limits.values()}
     limits.update({name: figure.value for name, figure in record.maker.items() if name in limits})
     answers = dict(record.answers)
-    for question in compiled.base.questions.values():
-        if question.from_readings and (measured := _from_readings(question, record)):
+    for question in compiled.measured if record.readings else ():
+        if measured := _from_readings(question, record):
             told = answers.get(question.id)
             if told is None or not told.on or not strictly_after(told.on, measured.on):
                 answers[question.id] = measured
     case = Case(compiled, record, today, answers, limits, opened=frozenset(record.done))
-    missing = [task for task in compiled.opens_with if task not in record.done and task in compiled.only_if]
-    found = set()
+    passed = {gate for done in record.done for gate in compiled.behind[done]}
+    missing = [
+        task
+        for task, gate in compiled.opens_with.items()
+        if gate in passed and task not in record.done and task in compiled.only_if
+    ]
     if missing:
         plain = Reading(case, gate_values(case))
-        for task in missing:
-            gate = compiled.opens_with[task]
-            if compiled.only_if[task](plain.sight) is False and any(
-                gate in compiled.behind[done] for done in record.done
-            ):
-                found.add(task)
-    return replace(case, opened=case.opened | found) if found else case
+        found = [task for task in missing if compiled.only_if[task](plain.sight) is False]
+        case = replace(case, opened=case.opened.union(found))
+    return case
 
 
 def _from_readings(question: Question, record: Record) -> Answer | None:
@@ -76,10 +77,13 @@ def known_value(question: Question, answer: Answer) -> Any:
     if value == DONT_KNOW:
         return None
     if question.kind == "many":
-        ticked = (value,) if isinstance(value, str) else value
-        assert isinstance(ticked, tuple)
-        return Ticks(frozenset(ticked) - {DONT_KNOW}, DONT_KNOW in ticked)
+        return _ticks((value,) if isinstance(value, str) else value)
     return value if isinstance(value, str) else float(value)  # type: ignore[arg-type]
+
+
+@lru_cache(maxsize=1024)
+def _ticks(ticked: tuple[str, ...]) -> Ticks:
+    return Ticks(frozenset(ticked) - {DONT_KNOW}, DONT_KNOW in ticked)
 
 
 def is_blind(question: Question, value: Any) -> bool:

@@ -37,7 +37,9 @@ def questions_to_ask(
             if hold.rule:
                 matters.update(dict.fromkeys(judge.unknown_behind(hold.rule, gate)))
             for rule_id in (
-                [rule for task in hold.waits_for for rule in judge.adders(task)] if hold.kind == "need" else ()
+                [rule.id for task in hold.waits_for for rule in case.compiled.adders.get(task, ())]
+                if hold.kind == "need"
+                else ()
             ):
                 if judge.truth(rule_id, gate) is None:
                     matters.update(dict.fromkeys(judge.unknown_behind(rule_id, gate)))

@@ -75,20 +75,23 @@ def walk_to(base: RuleBase, record: Record, today: str, gate: str, begin: Sequen
 def without_needless(base: RuleBase, record: Record, today: str, gate: str, steps: Sequence[Step]) -> list[Step]:
     """The steps that are left when every step that can be spared is taken out."""
     left = list(steps)
-    spared = True
-    while spared:
-        spared = False
+    needed: set[int] = set()  # steps that were tried since the last one was spared
+    while len(needed) < len(left):
         for step in reversed(list(left)):
+            if id(step) in needed:
+                continue
             fewer = [other for other in left if other is not step]
             if opens(base, record, today, gate, fewer):
-                left, spared = fewer, True
+                left, needed = fewer, set()
+            else:
+                needed.add(id(step))
     return left
 
 
 def opens(base: RuleBase, record: Record, today: str, gate: str, steps: Iterable[Step]) -> bool:
     """Whether the gate is open once these steps are on record, in this order, after everything that is there now."""
     judge = Judge(open_case(compile_base(base), with_steps(base, record, steps), today))
-    return not first_shut(judge, gate) and judge.finding(gate).state == "open"
+    return not first_shut(judge, gate) and judge.is_open(gate)
 
 
 def with_steps(base: RuleBase, record: Record, steps: Iterable[Step]) -> Record:
@@ -110,4 +113,4 @@ def first_shut(judge: Judge, gate: str) -> str:
             first = first_shut(judge, other)
             if first:
                 return first
-    return "" if judge.finding(gate).state == "open" else gate
+    return "" if judge.is_open(gate) else gate
