@@ -3,8 +3,11 @@
 import argparse
 import sys
 
-from revive.commands.common import hold_record, plan_for, rule_base
-from revive.engine.worth import with_worth
+from revive import __version__
+from revive.commands.common import hold_record, rule_base, today
+from revive.engine.calls import Caller
+from revive.engine.planner import write_plan
+from revive.engine.study import study_case
 from revive.frozen import replace
 from revive.model import Record, ReviveError, RuleBase
 from revive.plan import Plan
@@ -14,7 +17,13 @@ def run(arguments: argparse.Namespace) -> int:
     """Show the plan as asked; 0 when done."""
     base = rule_base(arguments)
     held = hold_record(arguments, base)
-    plan = with_days(with_worth(plan_for(arguments, held), base, held.record), base, arguments)
+    caller = Caller(study_case(base, held.record, today(arguments)))
+    plan = write_plan(caller, __version__)
+    if plan.assumed:
+        from revive.engine.worth import with_worth
+
+        plan = with_worth(plan, caller)
+    plan = with_days(plan, base, arguments)
     reader = reader_of(arguments, held.record.answers)
     if arguments.form == "json":
         from revive.render.data import plan_json

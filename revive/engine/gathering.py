@@ -3,7 +3,7 @@
 from revive.engine.calls import Call, Caller
 from revive.engine.compiled import questions_behind
 from revive.engine.conditions import names_in
-from revive.engine.study import Study, because
+from revive.engine.study import because
 from revive.model import GATES, Condition
 from revive.plan import Reason
 
@@ -15,9 +15,9 @@ class TaskCalls:
     unsure: questions that could still decide whether a task exists. looks_first: task -> looks that come before it.
     """
 
-    def __init__(self, study: Study) -> None:
-        self.study, self.case, self.judge = study, study.case, study.judge
-        self.base, self.caller = study.case.compiled.base, Caller(study)
+    def __init__(self, caller: Caller) -> None:
+        self.caller, self.study, self.case, self.judge = caller, caller.study, caller.case, caller.judge
+        self.base = caller.base
         self.reasons: dict[str, list[Reason]] = {}
         self.due: dict[str, str] = {}
         self.possible: dict[str, dict[str, None]] = {}
@@ -27,8 +27,9 @@ class TaskCalls:
 
     def gather(self) -> "TaskCalls":
         """Take every call, then the looks that would settle what was assumed."""
-        for call in self.caller.all_calls():
-            self._take(call)
+        for calls in self.caller.calls().values():
+            for call in calls:
+                self._take(call)
         self._looks()
         for task in self.reasons:
             self.possible.pop(task, None)

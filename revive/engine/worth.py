@@ -70,7 +70,7 @@ class Look(Frozen):
 
 def rank_looks(base: RuleBase, record: Record, today: str, pairs: bool = True) -> list[Look]:
     """Every unknown that decides something, most telling first; looks that the open gates allow now come before the rest."""
-    weigher = Weigher(study_case(base, record, today))
+    weigher = Weigher(Caller(study_case(base, record, today)))
     unknown = weigher.unknown()
     looks = [look for look in map(weigher.look, unknown) if look.decides]
     if pairs:
@@ -83,12 +83,10 @@ def rank_looks(base: RuleBase, record: Record, today: str, pairs: bool = True) -
 class Weigher:
     """Weighs the unknown answers of one study."""
 
-    def __init__(self, study: Study) -> None:
-        self.study, self.case, self.base = study, study.case, study.case.compiled.base
-        self.caller = Caller(study)
+    def __init__(self, caller: Caller) -> None:
+        self.caller, self.study, self.case, self.base = caller, caller.study, caller.case, caller.base
         self.ripples = ripples_of(self.case.compiled)
         self.whole = {"layout"} | {name for gate in self.base.gates.values() for name in names_in(gate.not_needed)}
-        self._calls: dict[Any, tuple[Call, ...]] = {}
 
     def unknown(self) -> list[str]:
         """Questions that could be answered: not asked yet or answered "don't know", askable, and applying here."""
@@ -181,7 +179,7 @@ class Weigher:
         """Work still to do (task -> certain or assumed), gates held and stops raised, were these the answers."""
         if self.whole & set(chosen):
             study = self._studied_afresh(chosen)
-            calls: dict[Any, tuple[Call, ...]] = {"all": tuple(Caller(study).all_calls())}
+            calls: dict[Any, tuple[Call, ...]] = dict(Caller(study).calls())
             rules = frozenset(self.base.rules)
             needs = frozenset((gate, n) for gate, tests in self.case.compiled.needs.items() for n in range(len(tests)))
             kept: dict[Any, tuple[Call, ...]] = {}
@@ -196,7 +194,7 @@ class Weigher:
                     calls["need", gate, number] = tuple(caller.of_need(gate, number))
             for rule_id in reach.stop_rules:
                 calls["stop", rule_id] = tuple(caller.of_stop(self.base.rules[rule_id]))
-            rules, needs, kept = reach.rules, reach.needs, self.calls()
+            rules, needs, kept = reach.rules, reach.needs, dict(self.caller.calls())
         tasks: dict[str, str] = {}
         for made in {**kept, **calls}.values():
             for call in made:
@@ -216,18 +214,6 @@ class Weigher:
             if sight and test.then and not (test.guard and test.guard(sight) is not True) and test.then(sight) is False:
                 gates.add(gate)
         return tasks, gates, stops
-
-    def calls(self) -> dict[Any, tuple[Call, ...]]:
-        """Every call of the study as it stands, by who calls."""
-        if not self._calls:
-            for rule in self.base.rules.values():
-                self._calls["rule", rule.id] = tuple(self.caller.of_rule(rule))
-                if rule.stop:
-                    self._calls["stop", rule.id] = tuple(self.caller.of_stop(rule))
-            for gate in self.study.judge.needed:
-                for number in range(len(self.case.compiled.needs[gate])):
-                    self._calls["need", gate, number] = tuple(self.caller.of_need(gate, number))
-        return self._calls
 
     def _answers(self, chosen: Mapping[str, Value]) -> dict[str, Answer]:
         found = dict(self.case.answers)
@@ -264,11 +250,9 @@ class Weigher:
         return study, reach
 
 
-def with_worth(plan: Plan, base: RuleBase, record: Record) -> Plan:
-    """The plan with the worth of each assumed answer beside it."""
-    if not plan.assumed:
-        return plan
-    weigher = Weigher(study_case(base, record, plan.made_on))
+def with_worth(plan: Plan, caller: Caller) -> Plan:
+    """The plan with the worth of each assumed answer beside it. caller: of the study that the plan was written from."""
+    weigher = Weigher(caller)
     return replace(
         plan, assumed=tuple(replace(one, worth=worth_data(weigher.look(one.question))) for one in plan.assumed)
     )
