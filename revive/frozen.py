@@ -102,6 +102,14 @@ class Frozen:
     def __delattr__(self, name: str) -> None:
         raise AttributeError(f"cannot delete field {name!r}")
 
+    def __getattr__(self, name: str) -> Any:
+        """A field that was left unread when the value came from a store: it and its like are read now."""
+        if name not in type(self).FIELDS or "_rest" not in self.__dict__:
+            raise AttributeError(f"{type(self).__name__!r} has no {name!r}")
+        read, at = self.__dict__.pop("_rest")
+        self.__dict__.update(read(at))
+        return self.__dict__[name]
+
     def __eq__(self, other: object) -> bool:
         if other.__class__ is not self.__class__:
             return NotImplemented

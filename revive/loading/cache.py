@@ -5,13 +5,12 @@ one that cannot be written is not written. Only a base without problems is ever 
 """
 
 import gc
-import json
 import os
 from binascii import crc32
 
 from revive import __version__
 from revive.loading.files import digest
-from revive.loading.flat import base_of, plain, shape_of_model
+from revive.loading.flat import base_of, lines, shape_of_model
 from revive.model import RuleBase
 
 KEEP_COPIES = 6
@@ -47,7 +46,7 @@ def store(base: RuleBase, shown: str) -> None:
 
     try:
         key = _key(base.digest, shown)
-        body = json.dumps(plain(base), ensure_ascii=False, separators=(",", ":")).encode()
+        body = lines(base)
         where = folder()
         os.makedirs(where, mode=0o700, exist_ok=True)
         handle, temporary = tempfile.mkstemp(prefix=".rules-", suffix=".part", dir=where)
@@ -68,7 +67,7 @@ def _read(body: bytes) -> RuleBase:
     collects = gc.isenabled()
     gc.disable()
     try:
-        return base_of(json.loads(body.decode()))
+        return base_of(body)
     finally:
         if collects:
             gc.enable()
