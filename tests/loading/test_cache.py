@@ -178,7 +178,7 @@ def test_the_copy_is_plain_json(stored):
 
 
 def test_a_copy_that_turns_out_to_be_damaged_later_is_told_of(rules, stored):
-    rewritten(stored, stored.read_bytes().split(b"\n", 1)[1].replace(b'"Put the tray under."', b"5,6"))
+    rewritten(stored, stored.read_bytes().split(b"\n", 1)[1].replace(b'"Put the tray under."', b"["))
     base, _ = load_rules(str(rules))
 
     with pytest.raises(ReviveError, match="Delete it"):
