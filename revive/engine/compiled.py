@@ -1,11 +1,35 @@
 """The rule base turned into functions, once; shared by every plan made from it. Pure."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import lru_cache
+from typing import TypeVar
 
-from revive.engine.conditions import Test, compile_condition, names_in, tasks_in
-from revive.frozen import Frozen, field
+from revive.engine.conditions import Made, Test, compile_condition, names_in, tasks_in
+from revive.frozen import Frozen
 from revive.model import GATES, Condition, Fact, Need, Question, Rule, RuleBase
+
+T = TypeVar("T")
+
+
+class Lazy(Mapping[str, T]):
+    """Something for every name, worked out when it is first asked for."""
+
+    def __init__(self, names: Collection[str], make: Callable[[str], T]) -> None:
+        self.names, self.make = names, make
+        self.made: dict[str, T] = {}
+
+    def __getitem__(self, name: str) -> T:
+        if name not in self.made:
+            if name not in self.names:
+                raise KeyError(name)
+            self.made[name] = self.make(name)
+        return self.made[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.names)
+
+    def __len__(self) -> int:
+        return len(self.names)
 
 
 class NeedTest(Frozen):
@@ -60,14 +84,11 @@ class Compiled(Frozen, eq=False):
     adders: Mapping[str, tuple[Rule, ...]]
     measured: tuple[Question, ...]
     late_questions: tuple[Question, ...]
-    tests: dict[tuple[int, bool], Test] = field(default_factory=dict)
+    tests: Made
 
     def test(self, condition: Condition, as_need: bool = True) -> Test:
         """The test of a condition of this base, or of a part of one, compiled when first asked for."""
-        key = id(condition), as_need
-        if key not in self.tests:
-            self.tests[key] = compile_condition(condition, self.base.questions, as_need)
-        return self.tests[key]
+        return compile_condition(condition, self.base.questions, as_need, self.tests)
 
 
 def fact_conditions(fact: Fact) -> list[Condition]:
@@ -140,12 +161,13 @@ def tasks_behind(base: RuleBase, condition: Condition | None) -> frozenset[str]:
 def compile_base(base: RuleBase) -> Compiled:
     """Compile every condition of the base; kept for as long as the base is in use."""
     asked = base.questions
+    made: Made = {}
 
     def rule_side(condition: Condition) -> Test:
-        return compile_condition(condition, asked)
+        return compile_condition(condition, asked, False, made)
 
     def need_side(condition: Condition) -> Test:
-        return compile_condition(condition, asked, as_need=True)
+        return compile_condition(condition, asked, True, made)
 
     clears: dict[tuple[str, str], Condition] = {}
     for stop in base.stops.values():
@@ -155,16 +177,18 @@ def compile_base(base: RuleBase) -> Compiled:
                     clears[rule_id, gate_id] = by_gate[gate_id if gate_id in by_gate else ""]
     yielded = {question.id: question.yielded_by for question in asked.values() if question.yielded_by}
     opens_with = {gate.first_task: gate.id for gate in base.gates.values() if gate.first_task}
-    earlier = {task: _earlier(base, task) for task in base.tasks}
+    earlier = Lazy(base.tasks, lambda task: _earlier(base, task))
     yielders = {task for tasks in yielded.values() for task in tasks}
-    needs = {gate.id: tuple(_need_test(base, need) for need in gate.needs) for gate in base.gates.values()}
-    clears_calls = {key: task_groups(base, condition) for key, condition in clears.items()}
+    needs = {gate.id: tuple(_need_test(base, need, made) for need in gate.needs) for gate in base.gates.values()}
+    groups_of = {id(condition): task_groups(base, condition) for condition in clears.values()}
+    clears_calls = {key: groups_of[id(condition)] for key, condition in clears.items()}
 
     def yielding(groups: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
         return tuple(group for group in groups if not yielders.isdisjoint(group))
 
     return Compiled(
         base=base,
+        tests=made,
         rules={rule.id: rule_side(rule.when) for rule in base.rules.values()},
         skips={q.id: rule_side(q.skip_when) for q in asked.values() if q.skip_when},
         only_if={task.id: rule_side(task.only_if) for task in base.tasks.values() if task.only_if},
@@ -188,13 +212,13 @@ def compile_base(base: RuleBase) -> Compiled:
         clears_conditions=clears,
         clears_calls=clears_calls,
         contradictions={item.id: rule_side(item.when) for item in base.contradictions.values()},
-        questions_of={rule.id: questions_behind(base, names_in(rule.when)) for rule in base.rules.values()},
+        questions_of=Lazy(base.rules, lambda rule: questions_behind(base, names_in(base.rules[rule].when))),
         yielded=yielded,
         yield_rules=tuple(
             (rule.id, frozenset(rule.adds) & yielders) for rule in base.rules.values() if yielders & set(rule.adds)
         ),
         opens_with=opens_with,
-        behind={task: _behind(base, task, earlier[task], opens_with) for task in base.tasks},
+        behind=Lazy(base.tasks, lambda task: _behind(base, task, earlier[task], opens_with)),
         earlier=earlier,
         holders={gate: tuple(rules) for gate, rules in _holders(base).items()},
         adders={task: tuple(rules) for task, rules in _adders(base).items()},
@@ -220,13 +244,14 @@ def _adders(base: RuleBase) -> dict[str, list[Rule]]:
     return found
 
 
-def _need_test(base: RuleBase, need: Need) -> NeedTest:
+def _need_test(base: RuleBase, need: Need, made: Made) -> NeedTest:
+    groups = task_groups(base, need.then)
     return NeedTest(
         need,
-        compile_condition(need.when, base.questions) if need.when else None,
-        compile_condition(need.then, base.questions, as_need=True) if need.then else None,
-        tasks_behind(base, need.then),
-        task_groups(base, need.then),
+        compile_condition(need.when, base.questions, False, made) if need.when else None,
+        compile_condition(need.then, base.questions, True, made) if need.then else None,
+        frozenset(task for group in groups for task in group),
+        groups,
     )
 
 

@@ -70,26 +70,42 @@ def truth_not(part: Truth) -> Truth:
     return None if part is None else not part
 
 
-def compile_condition(condition: Condition, questions: Mapping[str, Question], as_need: bool = False) -> Test:
+Made = dict[tuple[int, bool], Test]
+"""Tests by the identity of their conditions, and by whether they read as a need does."""
+
+
+def compile_condition(
+    condition: Condition, questions: Mapping[str, Question], as_need: bool = False, made: Made | None = None
+) -> Test:
     """Turn a condition into a function of a Sight.
 
     Args:
         questions: by id; tells multi-answers from choices and which answers are blind.
         as_need: read the values as a need does; the `when` part of "when, then" is always read as a rule does.
+        made: tests that stand already, for conditions that live as long as it does; what is new is put there.
     """
+    if made is None:
+        made = {}
+    key = id(condition), as_need
+    if key not in made:
+        made[key] = _compiled(condition, questions, as_need, made)
+    return made[key]
+
+
+def _compiled(condition: Condition, questions: Mapping[str, Question], as_need: bool, made: Made) -> Test:
     kind = condition[0]
     if kind == "always":
         return lambda sight: True
     if kind == "all":
-        return _all([compile_condition(part, questions, as_need) for part in condition[1]])
+        return _all([compile_condition(part, questions, as_need, made) for part in condition[1]])
     if kind == "any":
-        return _any([compile_condition(part, questions, as_need) for part in condition[1]])
+        return _any([compile_condition(part, questions, as_need, made) for part in condition[1]])
     if kind == "not":
-        inner = compile_condition(condition[1], questions, as_need)
+        inner = compile_condition(condition[1], questions, as_need, made)
         return lambda sight: None if (truth := inner(sight)) is None else not truth
     if kind == "when":
-        guard = compile_condition(condition[1], questions, False)
-        then = compile_condition(condition[2], questions, as_need)
+        guard = compile_condition(condition[1], questions, False, made)
+        then = compile_condition(condition[2], questions, as_need, made)
         return lambda sight: truth_or(truth_not(guard(sight)), then(sight))
     if kind == "done":
         task = condition[1]

@@ -1,10 +1,11 @@
 """Decide what each gate believes: shut, unproven or open. A gate opens on recorded evidence only. Pure."""
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import Any
 
-from revive.engine.compiled import NeedTest, questions_behind
-from revive.engine.conditions import Sight, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
+from revive.engine.compiled import Compiled, NeedTest, questions_behind
+from revive.engine.conditions import Sight, Test, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
 from revive.engine.dates import strictly_after
 from revive.engine.facts import Case, Reading, gate_values
 from revive.frozen import Frozen
@@ -296,27 +297,49 @@ def settle_reading(
         exists = may_exist_here(case, Reading(case, reading.given))
     candidates = {name: tasks for name, tasks in compiled.yielded.items() if name not in reading.given}
     absent = frozenset(candidates)
-    wanted = exists.intersection([task for tasks in candidates.values() for task in tasks])
+    rules, needs, clears = _callers_here(compiled, exists)
+    wanted = {task for tasks in candidates.values() for task in tasks}
     while True:
         current = Reading(case, reading.given, reading.masked, absent, reading.guesses, reading.presuming)
-        called: set[str] = set()
-        for rule_id, tasks in compiled.yield_rules:
+        sight, called = current.sight, set[str]()
+        for rule_id, tasks in rules:
             new = (tasks & wanted) - called
-            if new and compiled.rules[rule_id](current.sight) is not False:
+            if new and compiled.rules[rule_id](sight) is not False:
                 called |= new
         for gate in needed:
-            for test in compiled.need_yields[gate]:
-                new = (_first_there(test.groups, exists) & wanted) - called
-                if new and not (test.guard and test.guard(current.sight) is False):
+            for guard, tasks in needs[gate]:
+                new = (tasks & wanted) - called
+                if new and not (guard and guard(sight) is False):
                     called |= new
-        for rule_id, groups in compiled.clear_yields:
-            new = (_first_there(groups, exists) & wanted) - called
-            if new and compiled.rules[rule_id](current.sight):
+        for rule_id, tasks in clears:
+            new = (tasks & wanted) - called
+            if new and compiled.rules[rule_id](sight):
                 called |= new
         left = frozenset([name for name in absent if called.isdisjoint(candidates[name])])
         if left == absent:
             return current
         absent = left
+
+
+Callers = tuple[tuple[str, frozenset[str]], ...]
+
+
+@lru_cache(maxsize=64)
+def _callers_here(
+    compiled: Compiled, exists: frozenset[str]
+) -> tuple[Callers, Mapping[str, tuple[tuple[Test | None, frozenset[str]], ...]], Callers]:
+    """Who may call tasks that yield answers and may exist here: rules, needs by gate with their guards, raised stops."""
+    clears: dict[str, frozenset[str]] = {}
+    for rule_id, groups in compiled.clear_yields:
+        clears[rule_id] = clears.get(rule_id, frozenset()) | _first_there(groups, exists)
+    return (
+        tuple((rule_id, tasks & exists) for rule_id, tasks in compiled.yield_rules),
+        {
+            gate: tuple((test.guard, _first_there(test.groups, exists)) for test in tests)
+            for gate, tests in compiled.need_yields.items()
+        },
+        tuple(clears.items()),
+    )
 
 
 def _first_there(groups: tuple[tuple[str, ...], ...], exists: frozenset[str]) -> frozenset[str]:
