@@ -6,22 +6,15 @@ from pathlib import Path
 from typing import Any
 
 from revive.loading.yaml_lines import Document, Map, Seq, read
-from revive.model import DONT_KNOW, HOW, Answer, MakerFigure, Question, Record, ReviveError, RuleBase, Value, Work
-from revive.problems import Problem, listed, nearest, quoted, tidy
+from revive.model import DONT_KNOW, HOW, Answer, MakerFigure, Question, Record, RuleBase, Value, Work
+from revive.problems import Problem, listed, nearest, quoted
+from revive.record_file import RECORD_BYTES, RecordProblems, read_bytes
 
-RECORD_BYTES = 10_000_000
 SECTIONS = ("record", "machine", "answers", "done", "maker", "readings", "earlier")
+__all__ = ["RecordProblems", "WrongValue", "check_value", "is_date", "parse_record", "read_bytes", "read_record"]
 _DATE = re.compile(r"(\d{4})-(\d\d)-(\d\d)(T([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?)?")
 _NUMBER = re.compile(r"-?\d+(\.\d+)?")
 _DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-
-
-class RecordProblems(ReviveError):
-    """A record that cannot be used. problems: every one, with its line."""
-
-    def __init__(self, problems: list[Problem]) -> None:
-        self.problems = tidy(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
 def read_record(path: str | Path, base: RuleBase) -> Record:
@@ -31,41 +24,6 @@ def read_record(path: str | Path, base: RuleBase) -> Record:
         RecordProblems: with every problem, when the file cannot be read or does not fit the rule base.
     """
     return parse_record(read_bytes(path), str(path), base)
-
-
-def read_bytes(path: str | Path) -> bytes:
-    """The bytes of a record file; RecordProblems says why when there are none to be had."""
-    name, place = str(path), Path(path)
-    try:
-        if place.is_dir():
-            raise RecordProblems(
-                [
-                    Problem(
-                        name,
-                        1,
-                        "not-a-file",
-                        "this is a folder; a record file was expected",
-                        f"Name a file: {name}/NAME.yaml",
-                    )
-                ]
-            )
-        if place.exists() and place.stat().st_size > RECORD_BYTES:
-            raise RecordProblems(
-                [
-                    Problem(
-                        name, 1, "too-large", f"the file is larger than {RECORD_BYTES} bytes", "Is it a record at all?"
-                    )
-                ]
-            )
-        return place.read_bytes()
-    except FileNotFoundError:
-        mend = f"Check the name, or begin a new record with: revive ask {name}"
-        raise RecordProblems([Problem(name, 1, "no-such-file", "there is no such file", mend)]) from None
-    except (OSError, ValueError) as error:
-        said = getattr(error, "strerror", None) or str(error)
-        raise RecordProblems(
-            [Problem(name, 1, "cannot-read", f"the file cannot be read ({said})", "Check its name and permissions.")]
-        ) from None
 
 
 def parse_record(data: bytes, name: str, base: RuleBase) -> Record:
