@@ -1,12 +1,13 @@
 """A plan as JSON for other programs. Names and shapes are those of schema revive-plan/1; nothing is worded here."""
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
 from revive.frozen import Frozen
+from revive.json_text import json_text
 from revive.plan import Plan, PlanGate, PlanTask
 
+_SIMPLE = (str, int, float, bool, type(None))
 SCHEMA = "revive-plan/1"
 
 
@@ -46,7 +47,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
 
 def plan_json(plan: Plan) -> str:
     """The plan as JSON text, two spaces a level."""
-    return json.dumps(plan_data(plan), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return json_text(plan_data(plan)) + "\n"
 
 
 def _fields(item: Any) -> dict[str, Any]:
@@ -54,6 +55,8 @@ def _fields(item: Any) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
+    if type(value) in _SIMPLE:
+        return value
     if isinstance(value, Frozen):
         return _fields(value)
     if isinstance(value, Mapping):
