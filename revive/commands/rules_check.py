@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 
 from revive.problems import Problem, summary, tidy
 
-Load = Callable[[Sequence[str]], tuple[list[Problem], int]]
-"""Folders (the base first, then those laid over it) -> problems and the count of files read."""
+Load = Callable[[Sequence[str]], tuple[list[Problem], int, Sequence[str]]]
+"""Folders (the base first, then those laid over it) -> problems, the count of files read, and what was replaced."""
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -18,8 +18,8 @@ def run(arguments: argparse.Namespace) -> int:
     return check([folder, *arguments.extra], load_afresh, print, arguments.form)
 
 
-def load_afresh(paths: Sequence[str]) -> tuple[list[Problem], int]:
-    """Read the folders past the cache and prove what they hold: every problem, and how many files there are."""
+def load_afresh(paths: Sequence[str]) -> tuple[list[Problem], int, Sequence[str]]:
+    """Read the folders past the cache and prove what they hold."""
     from revive.loading import count_files, load_rules
 
     base, problems = load_rules(paths[0], paths[1:], use_cache=False)
@@ -27,23 +27,26 @@ def load_afresh(paths: Sequence[str]) -> tuple[list[Problem], int]:
         from revive.loading.proof import prove
 
         problems = prove(base)
-    return problems, sum(map(count_files, paths))
+    return problems, sum(map(count_files, paths)), base.overrides if base else ()
 
 
 def check(paths: Sequence[str], load: Load, echo: Callable[[str], None], as_: str = "text") -> int:
     """Show every problem; 0 when there is none, 1 otherwise. Loading and output are handed in.
 
-    as_: "text" prints a problem in two lines each, and a count; "json" prints one object for other programs;
+    as_: "text" prints a problem in two lines each, what the folders replace, and a count; "json" prints one object for other programs;
     "annotations" prints the workflow commands that code hosts show beside the line, and the count.
     """
-    found, files = load(paths)
+    found, files, replaced = load(paths)
     problems = tidy(found)
     if as_ == "json":
         listed = [problem.as_json() for problem in problems]
-        echo(json.dumps({"schema": "revive-rules-check/1", "files": files, "problems": listed}, ensure_ascii=False))
+        told = {"schema": "revive-rules-check/1", "files": files, "problems": listed, "replaced": list(replaced)}
+        echo(json.dumps(told, ensure_ascii=False))
     else:
         for problem in problems:
             echo(annotation(problem) if as_ == "annotations" else str(problem))
+        for text in replaced:
+            echo(f"Replaced: {text}")
         echo(summary(problems, files))
     return 1 if problems else 0
 

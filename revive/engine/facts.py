@@ -1,6 +1,6 @@
 """What a record says, as conditions may see it: answers, guesses, derived facts. Pure: the day is handed in."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -33,8 +33,9 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
     limits = {limit.id: limit.value for limit in compiled.base.limits.values()}
     limits.update({name: figure.value for name, figure in record.maker.items() if name in limits})
     answers = dict(record.answers)
+    mended = _asked_again(compiled, record) if record.readings else {}
     for question in compiled.measured if record.readings else ():
-        if measured := _from_readings(question, record):
+        if measured := _from_readings(question, record, mended.get(question.id, ())):
             told = answers.get(question.id)
             if told is None or not told.on or not strictly_after(told.on, measured.on):
                 answers[question.id] = measured
@@ -52,11 +53,25 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
     return case
 
 
-def _from_readings(question: Question, record: Record) -> Answer | None:
-    """The answer that the record's readings give, dated as the newest of them; None where a cylinder is missing."""
+def _asked_again(compiled: Compiled, record: Record) -> dict[str, list[str]]:
+    """question -> the times of the work on record that asks it again."""
+    voided: dict[str, list[str]] = {}
+    for task_id, work in record.done.items():
+        for name in compiled.base.tasks[task_id].asks_again:
+            voided.setdefault(name, []).append(work.on)
+    return voided
+
+
+def _from_readings(question: Question, record: Record, mended: Sequence[str]) -> Answer | None:
+    """The answer that the record's readings give, dated as the newest of them; None where a cylinder is missing.
+
+    A sum counts only readings that are not older than the last work that asks the question again.
+    """
     spec = question.from_readings
-    key, apart = spec.get("field", "value"), spec.get("one_per", "")
+    key, apart, take = spec.get("field", "value"), spec.get("one_per", ""), spec.get("take", "last")
     found = [r for r in record.readings if r.get("what") == spec["what"] and isinstance(r.get(key), int | float)]
+    if take == "sum":
+        found = [r for r in found if not any(strictly_after(on, str(r.get("on", ""))) for on in mended)]
     if not found:
         return None
     newest = str(found[-1].get("on", ""))
@@ -66,7 +81,6 @@ def _from_readings(question: Question, record: Record) -> Answer | None:
         if cylinders and isinstance(cylinders.value, float | int) and len(found) < cylinders.value:
             return None
     numbers = [float(reading[key]) for reading in found]
-    take = spec.get("take", "last")
     value = {"least": min(numbers), "most": max(numbers), "sum": sum(numbers), "last": numbers[-1]}[take]
     return Answer(value, newest, how="measured")
 
@@ -99,11 +113,7 @@ def recorded_values(case: Case) -> dict[str, Any]:
 
 def gate_values(case: Case) -> dict[str, Any]:
     """Answers as a gate reads them: only what was seen, and not voided by work that asks the question again."""
-    asked, tasks = case.compiled.base.questions, case.compiled.base.tasks
-    voided: dict[str, list[str]] = {}
-    for task_id, work in case.record.done.items():
-        for name in tasks[task_id].asks_again:
-            voided.setdefault(name, []).append(work.on)
+    asked, voided = case.compiled.base.questions, _asked_again(case.compiled, case.record)
     values: dict[str, Any] = {}
     for name, answer in case.answers.items():
         only_told = answer.how in ("told", "papers") and asked[name].stage > 1

@@ -4,7 +4,7 @@ Source of the three-point mean and variance, and of the critical path through ev
 D. G. Malcolm, J. H. Roseboom, C. E. Clark, W. Fazar, "Application of a Technique for Research and Development
 Program Evaluation", Operations Research 7 (1959), pages 646 to 669.
 Source of early and late times and float: J. E. Kelley, "Critical-Path Planning and Scheduling: Mathematical Basis",
-Operations Research 9 (1961), pages 296 to 320.
+Operations Research 9 (1961), pages 296 to 320 (cited from memory).
 """
 
 from collections.abc import Collection, Iterable, Mapping

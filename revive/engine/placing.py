@@ -1,7 +1,7 @@
 """Give every piece of work a place on the calendar, one after another in order of urgency. Pure and repeatable.
 
 Source of the method, serial schedule generation: J. E. Kelley, "The Critical-Path Method: Resources Planning and
-Scheduling", in Muth and Thompson, Industrial Scheduling (1963), chapter 21.
+Scheduling", in Muth and Thompson, Industrial Scheduling (1963), chapter 21 (cited from memory).
 """
 
 from collections.abc import Mapping, Sequence

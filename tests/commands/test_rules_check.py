@@ -14,7 +14,7 @@ EARLIER = Problem("rules/a.yaml", 9, "bad-id", "no id", "Write one.")
 def test_problems_are_printed_in_order_with_a_count():
     said = []
 
-    code = check(["rules"], lambda paths: ([LATER, EARLIER, LATER], 41), said.append)
+    code = check(["rules"], lambda paths: ([LATER, EARLIER, LATER], 41, ()), said.append)
 
     assert code == 1
     assert said == [
@@ -27,14 +27,14 @@ def test_problems_are_printed_in_order_with_a_count():
 def test_a_good_base_is_one_line_and_exit_code_0():
     said = []
 
-    assert check(["rules"], lambda paths: ([], 1), said.append) == 0
+    assert check(["rules"], lambda paths: ([], 1, ()), said.append) == 0
     assert said == ["No problem in 1 file."]
 
 
 def test_other_programs_get_one_json_object():
     said = []
 
-    code = check(["rules"], lambda paths: ([EARLIER], 41), said.append, as_="json")
+    code = check(["rules"], lambda paths: ([EARLIER], 41, ()), said.append, as_="json")
 
     assert code == 1
     assert json.loads("".join(said)) == {
@@ -43,13 +43,14 @@ def test_other_programs_get_one_json_object():
         "problems": [
             {"file": "rules/a.yaml", "line": 9, "code": "bad-id", "what": "no id", "mend": "Write one."},
         ],
+        "replaced": [],
     }
 
 
 def test_the_folders_are_handed_on_as_given():
     asked = []
 
-    check(["rules", "club"], lambda paths: (asked.extend(paths) or [], 0), lambda line: None)
+    check(["rules", "club"], lambda paths: (asked.extend(paths) or [], 0, ()), lambda line: None)
 
     assert asked == ["rules", "club"]
 
@@ -75,7 +76,7 @@ def test_code_hosts_get_one_command_for_each_problem_that_they_show_beside_the_l
     said = []
     odd = Problem("rules/a,b:c.yaml", 3, "tab", "100 % wrong\nin two lines", "Put spaces")
 
-    code = check(["rules"], lambda paths: ([EARLIER, odd], 41), said.append, as_="annotations")
+    code = check(["rules"], lambda paths: ([EARLIER, odd], 41, ()), said.append, as_="annotations")
 
     assert code == 1
     assert said == [
@@ -83,3 +84,13 @@ def test_code_hosts_get_one_command_for_each_problem_that_they_show_beside_the_l
         "::error file=rules/a.yaml,line=9,title=bad-id::no id. Write one.",
         "2 problems in 2 of 41 files. Nothing was loaded.",
     ]
+
+
+def test_what_a_folder_replaces_is_told(capsys):
+    club = str(Path(__file__).parent.parent / "extra" / "good")
+    asked = argparse.Namespace(folder=None, rules=None, extra=[club], form="text")
+
+    assert run(asked) == 0
+    told = [line for line in capsys.readouterr().out.splitlines() if line.startswith("Replaced: ")]
+
+    assert any("fuel_hose_keeps_y" in line and "4" in line for line in told)
