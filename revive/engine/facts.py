@@ -206,14 +206,19 @@ class Reading:
         self.sight = Sight({}, {}, counted, case.limits)
         self.sight.rule, self.sight.need = Values(self, False), Values(self, True)
 
-    def varied(self, case: Case, known: Mapping[str, Any], reached: frozenset[str]) -> "Reading":
-        """The same reading of a case in which some answers differ; what they cannot reach is taken over."""
+    def varied(
+        self, case: Case, known: Mapping[str, Any], reached: frozenset[str], absent: frozenset[str] | None = None
+    ) -> "Reading":
+        """The same reading of a case in which some answers differ; what they cannot reach is taken over.
+
+        absent: other questions that no called task yields; `reached` holds what that reaches too.
+        """
         given = {**self.given, **known}
         other = Reading(
             case,
             given,
             self.masked - set(known),
-            self.absent - set(known),
+            (self.absent if absent is None else absent) - set(known),
             self.guesses,
             self.presuming,
             self.sight.done,

@@ -1,6 +1,6 @@
 """Decide what each gate believes: shut, unproven or open. A gate opens on recorded evidence only. Pure."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -285,12 +285,17 @@ def may_exist_here(case: Case, plain: Reading) -> frozenset[str]:
 
 
 def settle_reading(
-    case: Case, reading: Reading, needed: tuple[str, ...], exists: frozenset[str] | None = None
+    case: Case,
+    reading: Reading,
+    needed: tuple[str, ...],
+    exists: frozenset[str] | None = None,
+    reached_from: Callable[[frozenset[str]], frozenset[str]] | None = None,
 ) -> Reading:
     """Find the questions that do not apply because no called task yields them, and read the case again without them.
 
     Begin with all of them absent, let rules that are true or unknown, needs and raised stops call tasks that may exist,
-    ask what those tasks yield, and repeat until nothing changes.
+    ask what those tasks yield, and repeat until nothing changes. reached_from: names -> what reads them; where it is
+    given, values that the reading holds already and that no absent question reaches are taken over.
     """
     compiled = case.compiled
     if exists is None:
@@ -300,7 +305,10 @@ def settle_reading(
     rules, needs, clears = _callers_here(compiled, exists)
     wanted = {task for tasks in candidates.values() for task in tasks}
     while True:
-        current = Reading(case, reading.given, reading.masked, absent, reading.guesses, reading.presuming)
+        if reached_from is None:
+            current = Reading(case, reading.given, reading.masked, absent, reading.guesses, reading.presuming)
+        else:
+            current = reading.varied(case, {}, reached_from(absent ^ reading.absent), absent)
         sight, called = current.sight, set[str]()
         for rule_id, tasks in rules:
             new = (tasks & wanted) - called

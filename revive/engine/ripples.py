@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from revive.engine.compiled import Compiled, fact_conditions, fact_names
 from revive.engine.conditions import names_in
-from revive.frozen import Frozen
+from revive.frozen import Frozen, field
 from revive.model import Condition
 
 
@@ -21,30 +21,41 @@ class Reach(Frozen):
 
 
 class Ripples(Frozen, eq=False):
-    """Who reads what, directly. to_names: name -> facts and skipped questions. to_tasks: name -> tasks it may bring about."""
+    """Who reads what, directly. to_names: name -> facts and skipped questions. calling: rules that may call for tasks
+    which yield answers. kept: what was followed before."""
 
     compiled: Compiled
     to_names: Mapping[str, frozenset[str]]
     to_rules: Mapping[str, frozenset[str]]
     to_needs: Mapping[str, frozenset[tuple[str, int]]]
     to_stop_rules: Mapping[str, frozenset[str]]
+    calling: frozenset[str]
+    kept: dict[frozenset[str], frozenset[str]] = field(default_factory=dict)
+
+    def names_from(self, names: frozenset[str]) -> frozenset[str]:
+        """These questions and facts, and those that may come out differently when these change."""
+        if names not in self.kept:
+            found, todo = set(names), list(names)
+            while todo:
+                for reader in self.to_names.get(todo.pop(), ()):
+                    if reader not in found:
+                        found.add(reader)
+                        todo.append(reader)
+            self.kept[names] = frozenset(found)
+        return self.kept[names]
 
     def reach(self, names: Iterable[str]) -> Reach:
         """Everything that may come out differently when these names change."""
-        found, todo = set(names), list(names)
-        while todo:
-            for reader in self.to_names.get(todo.pop(), ()):
-                if reader not in found:
-                    found.add(reader)
-                    todo.append(reader)
+        found = self.names_from(frozenset(names))
         rules = _joined(self.to_rules, found)
         needs = _joined(self.to_needs, found)
         stop_rules = _joined(self.to_stop_rules, found) | {
             rule for rule in rules if self.compiled.base.rules[rule].stop
         }
-        calling = {rule for rule, _ in self.compiled.yield_rules} | {rule for rule, _ in self.compiled.clears_calls}
-        yields = not calling.isdisjoint(rules) or any(self.compiled.needs[gate][number].calls for gate, number in needs)
-        return Reach(frozenset(found), rules, needs, frozenset(stop_rules), yields)
+        yields = not self.calling.isdisjoint(rules) or any(
+            self.compiled.needs[gate][number].calls for gate, number in needs
+        )
+        return Reach(found, rules, needs, frozenset(stop_rules), yields)
 
 
 T = TypeVar("T")
@@ -72,9 +83,16 @@ def ripples_of(compiled: Compiled) -> Ripples:
             to_names.setdefault(question.worst["from"], set()).add(question.id)
     to_names.setdefault("layout", set()).update(base.questions, base.facts)
 
+    read: dict[int, tuple[str, ...]] = {}
+
+    def names_of(condition: Condition | None) -> tuple[str, ...]:
+        if id(condition) not in read:
+            read[id(condition)] = tuple(names_in(condition))
+        return read[id(condition)]
+
     def note(table: dict[str, set[str]], item: str, conditions: Iterable[Condition | None]) -> None:
         for condition in conditions:
-            for name in names_in(condition):
+            for name in names_of(condition):
                 table.setdefault(name, set()).add(item)
 
     for rule in base.rules.values():
@@ -89,7 +107,7 @@ def ripples_of(compiled: Compiled) -> Ripples:
         for number, test in enumerate(compiled.needs[gate.id]):
             existence = [base.tasks[task].only_if for task in sorted(test.calls)]
             for condition in [test.need.when, test.need.then, *existence]:
-                for name in names_in(condition):
+                for name in names_of(condition):
                     to_needs.setdefault(name, set()).add((gate.id, number))
     return Ripples(
         compiled,
@@ -97,4 +115,5 @@ def ripples_of(compiled: Compiled) -> Ripples:
         {name: frozenset(found) for name, found in to_rules.items()},
         {name: frozenset(found) for name, found in to_needs.items()},
         {name: frozenset(found) for name, found in to_stop_rules.items()},
+        frozenset([rule for rule, _ in compiled.yield_rules] + [rule for rule, _ in compiled.clears_calls]),
     )

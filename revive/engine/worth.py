@@ -86,6 +86,8 @@ class Weigher:
     def __init__(self, caller: Caller) -> None:
         self.caller, self.study, self.case, self.base = caller, caller.study, caller.case, caller.base
         self.ripples = ripples_of(self.case.compiled)
+        self.bare = Reading(self.case, self.study.recorded.given)
+        may_exist_here(self.case, self.bare)  # so that its values are there to be taken over
         self.whole = {"layout"} | {name for gate in self.base.gates.values() for name in names_in(gate.not_needed)}
 
     def unknown(self) -> list[str]:
@@ -233,8 +235,12 @@ class Weigher:
         assumed = self.study.assumed.varied(case, known, reach.names)
         if reach.yields:
             needed = self.study.judge.needed
-            exists = may_exist_here(case, Reading(case, recorded.given))
-            settled = settle_reading(case, recorded, needed, exists), settle_reading(case, assumed, needed, exists)
+            exists = may_exist_here(case, self.bare.varied(case, known, reach.names))
+            follow = self.ripples.names_from
+            settled = (
+                settle_reading(case, recorded, needed, exists, follow),
+                settle_reading(case, assumed, needed, exists, follow),
+            )
             moved = (settled[0].absent ^ recorded.absent) | (settled[1].absent ^ assumed.absent)
             if moved:
                 reach = self.ripples.reach(reach.names | moved)
