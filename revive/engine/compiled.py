@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import TypeVar
 
 from revive.engine.conditions import Made, Test, compile_condition, names_in, tasks_in
-from revive.frozen import Frozen
+from revive.frozen import Frozen, field
 from revive.model import GATES, Condition, Fact, Need, Question, Rule, RuleBase
 
 T = TypeVar("T")
@@ -85,10 +85,20 @@ class Compiled(Frozen, eq=False):
     measured: tuple[Question, ...]
     late_questions: tuple[Question, ...]
     tests: Made
+    read: dict[int, tuple[str, ...]] = field(default_factory=dict)
 
     def test(self, condition: Condition, as_need: bool = True) -> Test:
         """The test of a condition of this base, or of a part of one, compiled when first asked for."""
         return compile_condition(condition, self.base.questions, as_need, self.tests)
+
+    def questions_in(self, condition: Condition | None) -> tuple[str, ...]:
+        """Questions behind a condition of this base, or a part of one, each once in order of first mention."""
+        if condition is None:
+            return ()
+        key = id(condition)
+        if key not in self.read:
+            self.read[key] = questions_behind(self.base, names_in(condition))
+        return self.read[key]
 
 
 def fact_conditions(fact: Fact) -> list[Condition]:

@@ -3,7 +3,7 @@
 Source: strong three-valued logic, S. C. Kleene, Introduction to Metamathematics (1952), section 64.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from revive.frozen import Frozen
@@ -202,35 +202,34 @@ def _compare(condition: Condition, as_need: bool) -> Test:
     return judge
 
 
-def names_in(condition: Condition | None) -> Iterator[str]:
+def names_in(condition: Condition | None) -> list[str]:
     """Questions and derived facts that a condition reads, in order, repeats included."""
-    if condition is None:
-        return
-    kind = condition[0]
-    if kind in ("all", "any"):
-        for part in condition[1]:
-            yield from names_in(part)
-    elif kind in ("not", "when"):
-        for part in condition[1:]:
-            yield from names_in(part)
-    elif kind in ("is", "has"):
-        yield condition[1]
-    elif kind == "compare":
-        yield condition[1]
-        if condition[3][0] == "fact":
-            yield condition[3][1]
+    found: list[str] = []
+    for kind, *rest in _leaves(condition):
+        if kind in ("is", "has"):
+            found.append(rest[0])
+        elif kind == "compare":
+            found.append(rest[0])
+            if rest[2][0] == "fact":
+                found.append(rest[2][1])
+    return found
 
 
-def tasks_in(condition: Condition | None) -> Iterator[str]:
+def tasks_in(condition: Condition | None) -> list[str]:
     """Tasks whose being done a condition reads, in order, repeats included."""
-    if condition is None:
-        return
-    kind = condition[0]
-    if kind in ("all", "any"):
-        for part in condition[1]:
-            yield from tasks_in(part)
-    elif kind in ("not", "when"):
-        for part in condition[1:]:
-            yield from tasks_in(part)
-    elif kind == "done":
-        yield condition[1]
+    return [leaf[1] for leaf in _leaves(condition) if leaf[0] == "done"]
+
+
+def _leaves(condition: Condition | None) -> list[Condition]:
+    """The comparisons in a condition, in order."""
+    found: list[Condition] = []
+    todo = [] if condition is None else [condition]
+    while todo:
+        part = todo.pop()
+        if part[0] in ("all", "any"):
+            todo.extend(reversed(part[1]))
+        elif part[0] in ("not", "when"):
+            todo.extend(reversed(part[1:]))
+        else:
+            found.append(part)
+    return found

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any
 
-from revive.engine.compiled import Compiled, NeedTest, questions_behind
+from revive.engine.compiled import Compiled, NeedTest
 from revive.engine.conditions import Sight, Test, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
 from revive.engine.dates import strictly_after
 from revive.engine.facts import Case, Reading, gate_values
@@ -39,7 +39,7 @@ def questions_it_rests_on(case: Case, condition: Condition, sight: Sight, wanted
     fact = case.compiled.base.facts.get(name)
     if fact and fact.kind == "yes_when" and kind == "is":
         return questions_it_rests_on(case, fact.of, sight, wanted is ("yes" in condition[2]))
-    return set(questions_behind(case.compiled.base, names_in(condition)))
+    return set(case.compiled.questions_in(condition))
 
 
 class Judge:

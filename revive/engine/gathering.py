@@ -1,8 +1,6 @@
 """Put the calls for tasks together: why each is wanted, before which gate, and which are only possible. Pure."""
 
 from revive.engine.calls import Call, Caller
-from revive.engine.compiled import questions_behind
-from revive.engine.conditions import names_in
 from revive.engine.study import because
 from revive.model import GATES, Condition
 from revive.plan import Reason
@@ -68,7 +66,7 @@ class TaskCalls:
 
     def _unknown(self, condition: Condition | None) -> list[str]:
         values = self.study.assumed.sight.rule
-        return [name for name in questions_behind(self.base, names_in(condition)) if values[name] is None]
+        return [name for name in self.case.compiled.questions_in(condition) if values[name] is None]
 
     def _looks(self) -> None:
         """Put the look that settles an assumption into the plan, before the work that hangs on it."""

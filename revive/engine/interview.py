@@ -30,8 +30,9 @@ def questions_to_ask(
             guard = test.guard(sight) if test.guard else True
             if guard is False or test.then is None or (test.then(sight) is not None and guard is not None):
                 continue
+            compiled = case.compiled
             matters.update(
-                dict.fromkeys(questions_behind(base, [*names_in(test.need.when), *names_in(test.need.then)]))
+                dict.fromkeys([*compiled.questions_in(test.need.when), *compiled.questions_in(test.need.then)])
             )
         for hold in judge.finding(gate).holds:
             if hold.rule:

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from revive.engine.compiled import compile_base, questions_behind
-from revive.engine.conditions import StandIn, Ticks, names_in
+from revive.engine.compiled import compile_base
+from revive.engine.conditions import StandIn, Ticks
 from revive.engine.dates import day_number
 from revive.engine.facts import (
     Case,
@@ -90,7 +90,7 @@ def _oldest_stop_days(study: Study) -> float:
 def because(study: Study, condition: Condition | None, state: str) -> tuple[Because, ...]:
     """The answers that a condition in this state rests on, worst-case stand-ins marked."""
     found = []
-    for name in questions_behind(study.case.compiled.base, names_in(condition)):
+    for name in study.case.compiled.questions_in(condition):
         answer = study.case.answers.get(name)
         if answer is not None and name in study.guessed and state != "certain":
             found.append(Because(name, plain(study.guessed[name]), True))
