@@ -1,6 +1,6 @@
 """Decide what each gate believes: shut, unproven or open. A gate opens on recorded evidence only. Pure."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -8,6 +8,7 @@ from revive.engine.compiled import Compiled, NeedTest
 from revive.engine.conditions import Sight, Test, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
 from revive.engine.dates import strictly_after
 from revive.engine.facts import Case, Reading, gate_values
+from revive.engine.ripples import names_of
 from revive.frozen import Frozen
 from revive.model import GATES, Condition, Rule
 from revive.plan import Hold
@@ -285,17 +286,13 @@ def may_exist_here(case: Case, plain: Reading) -> frozenset[str]:
 
 
 def settle_reading(
-    case: Case,
-    reading: Reading,
-    needed: tuple[str, ...],
-    exists: frozenset[str] | None = None,
-    reached_from: Callable[[frozenset[str]], frozenset[str]] | None = None,
+    case: Case, reading: Reading, needed: tuple[str, ...], exists: frozenset[str] | None = None
 ) -> Reading:
     """Find the questions that do not apply because no called task yields them, and read the case again without them.
 
     Begin with all of them absent, let rules that are true or unknown, needs and raised stops call tasks that may exist,
-    ask what those tasks yield, and repeat until nothing changes. reached_from: names -> what reads them; where it is
-    given, values that the reading holds already and that no absent question reaches are taken over.
+    ask what those tasks yield, and repeat until nothing changes. Values that are known already and that no absent
+    question reaches are taken over each time.
     """
     compiled = case.compiled
     if exists is None:
@@ -304,11 +301,9 @@ def settle_reading(
     absent = frozenset(candidates)
     rules, needs, clears = _callers_here(compiled, exists)
     wanted = {task for tasks in candidates.values() for task in tasks}
+    current, reached = reading, names_of(compiled).reached
     while True:
-        if reached_from is None:
-            current = Reading(case, reading.given, reading.masked, absent, reading.guesses, reading.presuming)
-        else:
-            current = reading.varied(case, {}, reached_from(absent ^ reading.absent), absent)
+        current = current.varied(case, {}, reached(absent ^ current.absent), absent)
         sight, called = current.sight, set[str]()
         for rule_id, tasks in rules:
             new = (tasks & wanted) - called

@@ -236,11 +236,7 @@ class Weigher:
         if reach.yields:
             needed = self.study.judge.needed
             exists = may_exist_here(case, self.bare.varied(case, known, reach.names))
-            follow = self.ripples.names_from
-            settled = (
-                settle_reading(case, recorded, needed, exists, follow),
-                settle_reading(case, assumed, needed, exists, follow),
-            )
+            settled = settle_reading(case, recorded, needed, exists), settle_reading(case, assumed, needed, exists)
             moved = (settled[0].absent ^ recorded.absent) | (settled[1].absent ^ assumed.absent)
             if moved:
                 reach = self.ripples.reach(reach.names | moved)

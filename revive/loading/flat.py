@@ -149,8 +149,10 @@ class _Store:
                 made.append((kind, tuple([made[at] for at in node[1]])))
             elif kind in ("not", "when"):
                 made.append((kind, *[made[at] for at in node[1:]]))
+            elif kind == "compare":
+                made.append((*node[:3], tuple(node[3]), node[4]))
             else:
-                made.append(_tuples(node))
+                made.append(tuple(node))
 
 
 class _Rest:
@@ -266,6 +268,16 @@ def _columns(cls: Any, names: Sequence[str], entries: list[Any], store: _Store, 
             found.append([None if value is None else store.condition(value) for value in values])
         elif name == "guards":
             found.append([{text: store.condition(part) for text, part in value.items()} for value in values])
+        elif name == "clears":
+            found.append(
+                [
+                    {
+                        rule: {gate: store.condition(part) for gate, part in gates.items()}
+                        for rule, gates in value.items()
+                    }
+                    for value in values
+                ]
+            )
         else:
             found.append([_plain(value) for value in values])
     return found
@@ -314,6 +326,14 @@ def _reader(cls: Any, name: str, store: _Store, pooled: bool) -> Callable[[list[
     if name == "guards":
         made = store.conditions
         return lambda column: [{text: made[at] for text, at in value.items()} for value in column]
+    if name == "clears":
+        made = store.conditions
+        return lambda column: [
+            {rule: {gate: made[at] for gate, at in by_gate.items()} for rule, by_gate in value.items()}
+            for value in column
+        ]
+    if name == "holds":
+        return lambda column: [{gate: tuple(tasks) for gate, tasks in value.items()} for value in column]
     if kind in _PLAIN_TYPES:
         return lambda column: column
     if kind == tuple[str, ...] or kind == tuple[int, int, int]:
