@@ -49,6 +49,7 @@ class _Fields:
                 given = {"default_factory": default.make}
             rows.append((name, kind, stock_field(**given)))
         found: Mapping[str, Field[Any]] = make_dataclass(cls.__name__, rows).__dataclass_fields__  # type: ignore[attr-defined]
+        cls.__dataclass_fields__ = found  # type: ignore[assignment]  # once for a class
         return found
 
 
