@@ -3,17 +3,54 @@
 import argparse
 import sys
 from collections.abc import Callable, Sequence
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from revive import __version__
 from revive.model import ReviveError
 
-Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
+
+Commands: TypeAlias = "argparse._SubParsersAction[_Parser]"
 DONE, TO_MEND, WRONG_ARGUMENTS, OUR_BUG, INTERRUPTED = 0, 1, 2, 3, 130
+CLOSED = """Standard output is closed, and what was to be printed is lost.
+    What was to be saved is saved. Open it, then print again."""
 
 
 def main(argv: Sequence[str]) -> int:
     """Run one command and return its exit code: 0 done, 1 to mend, 2 wrong arguments, 3 our bug, 130 interrupted."""
+    from revive import streams
+
+    streams.steady()
+    try:
+        code = _run(argv)
+        sys.stdout.flush()
+        if code == DONE and streams.output_lost():
+            streams.complain(CLOSED)
+            return TO_MEND
+        return code
+    except ReviveError as error:
+        streams.complain(str(error))
+        return TO_MEND
+    except KeyboardInterrupt:
+        streams.complain("\nStopped. The answers given so far are saved.")
+        return INTERRUPTED
+    except BrokenPipeError:
+        streams.drop_output()
+        return DONE
+    except (OSError, MemoryError) as error:
+        streams.drop_output()
+        streams.complain(_trouble(error))
+        return TO_MEND
+    except Exception:  # the last resort: whatever gets here is our bug, and the user is told so
+        from revive.commands.bug import report_bug
+
+        return report_bug(argv)
+
+
+def _run(argv: Sequence[str]) -> int:
+    import importlib
+
     parser = _parser(argv)
     try:
         arguments = parser.parse_args(argv)
@@ -22,35 +59,31 @@ def main(argv: Sequence[str]) -> int:
     if not hasattr(arguments, "module"):
         _parser(()).print_help()
         return DONE
-    try:
-        return _run(arguments)
-    except ReviveError as error:
-        print(error, file=sys.stderr)
-        return TO_MEND
-    except KeyboardInterrupt:
-        print("\nStopped. The answers given so far are saved.", file=sys.stderr)
-        return INTERRUPTED
-    except BrokenPipeError:
-        sys.stderr.close()
-        return DONE
-    except Exception:  # the last resort: whatever gets here is our bug, and the user is told so
-        from revive.commands.bug import report_bug
-
-        return report_bug(argv)
-
-
-def _run(arguments: argparse.Namespace) -> int:
-    import importlib
-
     module = importlib.import_module(f"revive.commands.{arguments.module}")
-    code = module.run(arguments)
-    sys.stdout.flush()
-    return int(code)
+    return int(module.run(arguments))
 
 
-def _parser(argv: Sequence[str]) -> argparse.ArgumentParser:
+def _trouble(error: OSError | MemoryError) -> str:
+    """What the machine could not do, and what helps."""
+    if isinstance(error, MemoryError):
+        return "There is not enough memory for this.\n    End other programs, or take a smaller file."
+    if error.filename is None:
+        return f"The output cannot be written ({error.strerror or error}).\n    Look at the disk, or print to another place."
+    return f"{error.filename}: {error.strerror or error}\n    Check the name, the disk and the permissions."
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says back what was typed as nothing but words."""
+
+    def _print_message(self, message: str, file: "SupportsWrite[str] | None" = None) -> None:
+        from revive.text import inert
+
+        super()._print_message(inert(message), file)
+
+
+def _parser(argv: Sequence[str]) -> "_Parser":
     """The parser for these arguments: of the command that they name, or of every command where they name none."""
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="revive",
         description="Advice on bringing a motorcycle back to service after long storage.",
         epilog="Begin with: revive ask my-machine.yaml",
@@ -68,13 +101,12 @@ def _plan(commands: "Commands") -> None:
     plan.add_argument("--as", dest="form", choices=("terminal", "markdown", "html", "json"), default="terminal")
     _units(plan)
     plan.add_argument("--for", dest="reader", choices=("owner", "seller", "club_officer"))
-    plan.add_argument("--full", action="store_true", help="print every method in full")
-    plan.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+    plan.add_argument("--full", action="store_true", help="every card, reason, part and source, not only the next")
     plan.add_argument(
-        "--hours-per-day", default="4", metavar="H", help="hours of work a day: 4, or by weekday: 3,sat=6"
+        "--card", action="append", default=[], metavar="TASK", help="only this card, whole; may be repeated"
     )
-    plan.add_argument("--start", metavar="DATE", help="first day of work; the day of the plan if left out")
-    plan.add_argument("--people", type=int, choices=(1, 2), default=1, help="how many work on it")
+    plan.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+    _days(plan)
 
 
 def _ask(commands: "Commands") -> None:
@@ -120,7 +152,8 @@ def _whatif(commands: "Commands") -> None:
 def _looks(commands: "Commands") -> None:
     looks = _command(commands, "looks", "looks", "rank the unknowns by what a look at each would decide")
     looks.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
-    looks.add_argument("--all", action="store_true", help="show every one")
+    looks.add_argument("--all", action="store_true", help="show every one, with its days")
+    _units(looks)
 
 
 def _reckon(commands: "Commands") -> None:
@@ -130,6 +163,7 @@ def _reckon(commands: "Commands") -> None:
     reckon.add_argument("figure", nargs="?", metavar="FIGURE")
     reckon.add_argument("pairs", nargs="*", metavar="name=value")
     reckon.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
+    reckon.add_argument("--today", metavar="DATE", help="reckon as of this day")
     reckon.set_defaults(module="reckon")
 
 
@@ -147,6 +181,17 @@ def _listing(commands: "Commands") -> None:
     sale.add_argument("--as", dest="form", choices=("text", "markdown", "html"), default="text")
     sale.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
     _units(sale)
+
+
+def _lists(commands: "Commands") -> None:
+    lists = _command(
+        commands, "lists", "lists", "what to buy, what to ask a workshop in writing, what waste to hand in"
+    )
+    lists.add_argument("--as", dest="form", choices=("terminal", "markdown", "html", "json", "csv"), default="terminal")
+    lists.add_argument("--only", choices=("shopping", "workshop", "waste"), help="one of the three lists")
+    lists.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
+    _units(lists)
+    _days(lists)
 
 
 def _club(commands: "Commands") -> None:
@@ -190,6 +235,14 @@ def _command(commands: "Commands", name: str, module: str, text: str) -> argpars
     return parser
 
 
+def _days(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--hours-per-day", default="4", metavar="H", help="hours of work a day: 4, or by weekday: 3,sat=6"
+    )
+    parser.add_argument("--start", metavar="DATE", help="first day of work; the day of the plan if left out")
+    parser.add_argument("--people", type=int, choices=(1, 2), default=1, help="how many work on it")
+
+
 def _units(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--units", choices=("metric", "imperial"), default="metric", help="measures as shown; the record stays metric"
@@ -213,6 +266,7 @@ COMMANDS: "dict[str, Callable[[Commands], None]]" = {
     "whatif": _whatif,
     "looks": _looks,
     "listing": _listing,
+    "lists": _lists,
     "club": _club,
     "reckon": _reckon,
     "rules": _rules,

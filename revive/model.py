@@ -217,7 +217,10 @@ class Part(Frozen):
 class Task(Frozen):
     """A piece of work. gate: the gate before which it is due. minutes: least, likely, most hands-on minutes.
 
-    guards: a step, caution, tool or finding of this task -> the machines for which it is meant; the rest are for all.
+    finds: questions whose answer says what this work brought to light, not how it left things. Noted with the very time
+    of the work, such a finding does not call for the same work again.
+    guards: a step, caution, tool, finding, part or kind of waste of this task -> the machines for which it is meant;
+    the rest are for all.
     """
 
     id: str
@@ -246,6 +249,7 @@ class Task(Frozen):
     sources: tuple[SourceRef, ...] = ()
     basis: str = ""
     guards: Mapping[str, Condition] = field(default_factory=dict)
+    finds: tuple[str, ...] = ()
 
 
 class Claim(Frozen):

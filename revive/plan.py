@@ -112,13 +112,17 @@ class Possible(Frozen):
 
 
 class PlanPart(Frozen):
-    """Parts summed over tasks. quantity is None where it hangs on a question not answered. if_found: buy after the look."""
+    """Parts summed over tasks. quantity is None where it hangs on a question not answered. if_found: buy after the look.
+
+    shares: what each of the tasks takes, in their order.
+    """
 
     item: str
     quantity: float | None
     unit: str
     tasks: tuple[str, ...]
     if_found: bool = False
+    shares: tuple[float | None, ...] = ()
 
 
 class Assumed(Frozen):

@@ -4,6 +4,9 @@ from collections.abc import Iterable
 
 from revive.frozen import Frozen
 
+LONGEST_NAME = 80
+"""Nothing longer is taken for a slip in writing a name."""
+
 
 class Problem(Frozen):
     """One thing wrong with the rule base or a record. Lines count from 1; `code` is stable."""
@@ -15,7 +18,8 @@ class Problem(Frozen):
     mend: str
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}: {self.what} [{self.code}]\n    {self.mend}"
+        what, mend = (" ".join(text.splitlines()) for text in (self.what, self.mend))
+        return f"{one_line(self.file)}:{self.line}: {what} [{self.code}]\n    {mend}"
 
     def as_json(self) -> dict[str, str | int]:
         return {"file": self.file, "line": self.line, "code": self.code, "what": self.what, "mend": self.mend}
@@ -34,6 +38,15 @@ def summary(problems: list[Problem], files: int) -> str:
     return f"{_count(len(problems), 'problem')} in {bad} of {_count(files, 'file')}. Nothing was loaded."
 
 
+def one_line(name: object) -> str:
+    """A file name as it may be printed: on one line, a question mark for each character that cannot be seen.
+
+    >>> one_line("a\\nb.yaml")
+    'a?b.yaml'
+    """
+    return "".join(char if char.isprintable() else "?" for char in str(name))
+
+
 def quoted(text: object, most: int = 60) -> str:
     """A value from a file between quote marks, in one line and cut to a readable length."""
     flat = " ".join("".join(char if char.isprintable() else " " for char in str(text)).split())
@@ -44,6 +57,8 @@ def nearest(name: str, known: Iterable[str]) -> str:
     """The known name that looks most like `name`, or an empty text."""
     from difflib import get_close_matches
 
+    if len(name) > LONGEST_NAME:
+        return ""
     close = get_close_matches(name, list(known), n=1, cutoff=0.6)
     return close[0] if close else ""
 

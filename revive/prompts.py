@@ -29,6 +29,8 @@ class KeyScreen:
 
     def __init__(self) -> None:
         self.lines = 0
+        if os.environ.get("NO_COLOR"):  # which older releases of the library below know only by this name
+            os.environ.setdefault("PROMPT_TOOLKIT_COLOR_DEPTH", "DEPTH_1_BIT")
 
     def say(self, text: str = "", indent: int = 0) -> None:
         for line in wrapped(text, _width(), indent):

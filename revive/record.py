@@ -10,10 +10,12 @@ from revive.model import DONT_KNOW, HOW, Answer, MakerFigure, Question, Record, 
 from revive.problems import Problem, listed, nearest, quoted
 from revive.record_file import RECORD_BYTES, RecordProblems, read_bytes
 
+MOST_LINES, LONGEST_TEXT = 100, 10_000
+"""Of what is said about a machine: entries, and characters of one of them."""
 SECTIONS = ("record", "machine", "answers", "done", "maker", "readings", "earlier")
 __all__ = ["RecordProblems", "WrongValue", "check_value", "is_date", "parse_record", "read_bytes", "read_record"]
-_DATE = re.compile(r"(\d{4})-(\d\d)-(\d\d)(T([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?)?")
-_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+_DATE = re.compile(r"((?:1[89]|2[0-9])[0-9]{2})-([0-9]{2})-([0-9]{2})(T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?)?")
+_NUMBER = re.compile(r"-?[0-9]{1,15}(\.[0-9]{1,15})?")
 _DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
@@ -71,6 +73,8 @@ class _Checker:
                 self.problem(1, "empty" if empty else "wrong-type", what, "Write as its first line: record: 1")
             return Record()
         for key in top:
+            if self.document.full:
+                break
             if key not in SECTIONS:
                 self.unknown(top.lines[key], "section", key, SECTIONS)
         if top.get("record") != "1":
@@ -82,7 +86,9 @@ class _Checker:
             answers=self.each(self.section(top, "answers", Map), self.answer),
             done=self.each(self.section(top, "done", Map), self.work),
             maker=self.each(self.section(top, "maker", Map), self.maker),
-            readings=tuple(self.reading(item, line) for item, line in self.items(top, "readings")),
+            readings=tuple(
+                self.reading(item, line) for item, line in self.items(top, "readings") if not self.document.full
+            ),
             earlier=tuple(self.plain(item) for item, _ in self.items(top, "earlier") if isinstance(item, Map)),
         )
 
@@ -102,7 +108,11 @@ class _Checker:
         return list(zip(section, section.lines, strict=True))
 
     def each(self, section: Map, check: Callable[[str, Any, int], Any]) -> dict[str, Any]:
-        found = {key: check(key, value, section.lines[key]) for key, value in section.items()}
+        found = {}
+        for key, value in section.items():
+            if self.document.full:
+                break
+            found[key] = check(key, value, section.lines[key])
         return {key: value for key, value in found.items() if value is not None}
 
     def unknown(self, line: int, kind: str, name: str, known: Mapping[str, Any] | tuple[str, ...]) -> None:
@@ -116,7 +126,16 @@ class _Checker:
         self.problem(line, f"unknown-{kind}", f"no {kind} is called {quoted(name)}", mend)
 
     def machine(self, section: Map) -> dict[str, str]:
-        return {key: self.text(value) for key, value in section.items()}
+        if len(section) > MOST_LINES:
+            what = f"'machine' has {len(section)} entries; at most {MOST_LINES} are kept"
+            self.problem(section.line, "too-large", what, "Put what was seen into answers, the rest into notes.")
+            return {}
+        said = {key: self.text(value) for key, value in section.items()}
+        for key, text in said.items():
+            if len(text) > LONGEST_TEXT or len(key) > LONGEST_TEXT:
+                what = f"{quoted(key)} has more than {LONGEST_TEXT} characters"
+                self.problem(section.lines[key], "too-long", what, "Keep what a reader of the plan needs.")
+        return said
 
     def text(self, value: Any) -> str:
         return str(value) if not isinstance(value, bool) else str(value).lower()

@@ -2,11 +2,13 @@
 
 import contextlib
 import os
+import re
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
 from revive.model import ReviveError
+from revive.problems import one_line
 
 
 class ChangedMeanwhile(ReviveError):
@@ -26,35 +28,43 @@ def save(path: str | Path, new: bytes, read: bytes | None) -> None:
     """
     target = Path(os.path.realpath(path))
     try:
-        with _folder_lock(target.parent, path):
+        with _folder_lock(target.parent, path) as alone:
             _refuse_if_changed(target, read, path)
+            if read is not None and not os.access(target, os.W_OK):
+                raise PermissionError(13, "it is protected from writing")
+            if alone:
+                _sweep(target)
             if read is not None:
                 _replace(target.with_name(target.name + ".bak"), read, target)
             _replace(target, new, target)
     except OSError as error:
         raise ReviveError(
-            f"{path}: the record cannot be written ({error.strerror or error}).\n"
+            f"{one_line(path)}: the record cannot be written ({error.strerror or error}{_other(error, target)}).\n"
             "    The old file is whole. Check the disk and the permissions of the folder, then give the command again."
         ) from None
 
 
 def _refuse_if_changed(target: Path, read: bytes | None, shown: str | Path) -> None:
-    now = target.read_bytes() if target.exists() else None
-    if now != read:
+    there = target.exists()
+    if there != (read is not None) or (there and not (target.is_file() and target.read_bytes() == read)):
         raise ChangedMeanwhile(
-            f"{shown}: another program has changed this record since it was read here. Nothing was written.\n"
+            f"{one_line(shown)}: another program has changed this record since it was read here. Nothing was written.\n"
             "    Give the command again: it then works on the newer file."
         )
 
 
 @contextlib.contextmanager
-def _folder_lock(folder: Path, shown: str | Path) -> Iterator[None]:
-    """Let one program at a time save into a folder; the lock ends with the program, however it ends."""
+def _folder_lock(folder: Path, shown: str | Path) -> Iterator[bool]:
+    """Let one program at a time save into a folder; the lock ends with the program, however it ends.
+
+    Gives whether it is certain that no other program saves here, which it is not where a system has no such locks.
+    """
     try:
         import fcntl
     except ImportError:  # no such locks on this system: the check for changes still stands
-        yield
+        yield False
         return
+    alone = True
     handle = os.open(folder, os.O_RDONLY)
     try:
         try:
@@ -67,14 +77,24 @@ def _folder_lock(folder: Path, shown: str | Path) -> Iterator[None]:
                 fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
             except BlockingIOError:
                 raise ChangedMeanwhile(
-                    f"{shown}: another program is writing a record in this folder. Nothing was written.\n"
+                    f"{one_line(shown)}: another program is writing a record in this folder. Nothing was written.\n"
                     "    Wait for it to end, then give the command again."
                 ) from None
         except OSError:
-            pass  # a file system without locks: the check for changes still stands
-        yield
+            alone = False  # a file system without locks: the check for changes still stands
+        yield alone
     finally:
         os.close(handle)
+
+
+def _sweep(target: Path) -> None:
+    """Take away half-written files of this record that a killed program left."""
+    half = re.compile(re.escape(f".{target.name}") + r"(\.bak)?\.[a-z0-9_]{8}\.tmp")
+    with os.scandir(target.parent) as entries:
+        left = [entry.path for entry in entries if half.fullmatch(entry.name) and entry.is_file(follow_symlinks=False)]
+    for name in left:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
 
 
 def _replace(target: Path, data: bytes, like: Path) -> None:
@@ -97,6 +117,12 @@ def _replace(target: Path, data: bytes, like: Path) -> None:
             os.fsync(folder)
         finally:
             os.close(folder)
+
+
+def _other(error: OSError, target: Path) -> str:
+    """The name of the file that stands in the way, where it is not the record itself."""
+    names = [os.path.basename(str(name)) for name in (error.filename2, error.filename) if name]
+    return next((f": {one_line(name)}" for name in names if name == target.name + ".bak"), "")
 
 
 def _umask() -> int:

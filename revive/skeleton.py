@@ -53,6 +53,7 @@ TASK: tuple[Field, ...] = (
     ("method", "[]", "the steps, one item each, as a list"),
     ("done_when", "", "what done looks like"),
     ("records", "[]", "questions that doing it answers"),
+    ("finds", "[]", "of those, what it brings to light, not how it leaves things; mostly no line"),
     ("asks_again", "[]", "questions whose older answers no longer count"),
     ("cautions", "[]", "what can hurt, one item each; no danger, no line"),
     ("source", "", "common_practice, from_memory, or {id: ..., where: ...}"),

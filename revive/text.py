@@ -2,12 +2,29 @@
 
 import re
 
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]")
+_CONTROL = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\ufffb"
+    r"\U000e0000-\U000e007f]"
+)
 
 
 def inert(text: object) -> str:
     """Text without control characters, so that it cannot steer a terminal."""
     return _CONTROL.sub("", str(text))
+
+
+def inert_json(text: str) -> str:
+    """JSON text whose strings hold no character that could steer a terminal; another program reads the same from it.
+
+    >>> inert_json('["a\\u009b2J"]')
+    '["a\\\\u009b2J"]'
+    """
+
+    def escaped(found: re.Match[str]) -> str:
+        units = found[0].encode("utf-16-be", "surrogatepass")
+        return "".join(f"\\u{units[at]:02x}{units[at + 1]:02x}" for at in range(0, len(units), 2))
+
+    return _CONTROL.sub(escaped, text)
 
 
 def spoken(value: object) -> str:

@@ -6,6 +6,7 @@ import sys
 
 from revive.commands.common import hold_record, moment, rule_base, today
 from revive.model import ReviveError, RuleBase
+from revive.problems import one_line
 from revive.wizard.asking import Outcome, ask_one
 from revive.wizard.saying import FIRST_HEAD, say_question, say_record, say_stage
 from revive.wizard.screen import Screen
@@ -26,7 +27,9 @@ def run(arguments: argparse.Namespace) -> int:
     held = hold_record(arguments, base, new_allowed=True)
     folder = os.path.dirname(os.path.realpath(held.path))
     if not os.path.isdir(folder):
-        raise ReviveError(f"{held.path}: there is no folder {folder}.\n    Make it first, or name another place.")
+        raise ReviveError(
+            f"{one_line(held.path)}: there is no folder {one_line(folder)}.\n    Make it first, or name another place."
+        )
     screen = screen_for(arguments)
     try:
         say_record(screen, held.record)
@@ -37,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
         pen = Pen(screen, held, today(arguments), lambda: moment(arguments), arguments.by or "")
         plan = sit_down(pen, early)
     except EOFError:
-        print(f"\nStopped. The answers given so far are saved in {held.path}.", file=sys.stderr)
+        print(f"\nStopped. The answers given so far are saved in {one_line(held.path)}.", file=sys.stderr)
         return 130
     from revive.render.terminal import plan_terminal
 

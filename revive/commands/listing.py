@@ -1,9 +1,9 @@
 """Print a sale description that says no more than the record proves, with its evidence sheet. Changes nothing."""
 
 import argparse
-import sys
 
 from revive.commands.common import hold_record, plan_for, rule_base
+from revive.commands.output import give_out
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -22,10 +22,5 @@ def run(arguments: argparse.Namespace) -> int:
     number = f"{plan.made_on}-{sha256(held.data or b'').hexdigest()[:8]}"
     pages = in_units(sale_pages(base, held.record, plan, study, number), arguments.units, plan.machine)
     text = {"text": sale_text, "markdown": sale_markdown, "html": sale_html}[arguments.form](pages)
-    if arguments.out:
-        from revive.commands.output import write_text
-
-        write_text(arguments.out, text)
-    else:
-        sys.stdout.write(text)
+    give_out(text, arguments.form, arguments.out, arguments.record)
     return 0

@@ -5,6 +5,7 @@ import argparse
 from revive.commands.changed import show_changes
 from revive.commands.common import hold_record, moment, plan_for, rule_base
 from revive.model import Answer, ReviveError
+from revive.problems import quoted
 from revive.record_edit import RecordText
 from revive.recording import put_answer, question_named, typed_value
 
@@ -18,7 +19,7 @@ def run(arguments: argparse.Namespace) -> int:
     for pair in arguments.pairs:
         name, equals, value = pair.partition("=")
         if not equals:
-            raise ReviveError(f"'{pair}' has no '='\n    Write: question=value, for example oil_look=milky")
+            raise ReviveError(f"{quoted(pair)} has no '='\n    Write: question=value, for example oil_look=milky")
         question = question_named(base, name.strip())
         how = arguments.how or ("told" if question.stage == 1 else "seen")
         answer = Answer(

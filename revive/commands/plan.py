@@ -1,16 +1,17 @@
 """Print the plan for a record. Asks nothing and changes nothing."""
 
 import argparse
-import sys
 
 from revive import __version__
 from revive.commands.common import hold_record, rule_base, today
+from revive.commands.output import give_out
 from revive.engine.calls import Caller
 from revive.engine.planner import write_plan
 from revive.engine.study import study_case
 from revive.frozen import replace
 from revive.model import Record, ReviveError, RuleBase
 from revive.plan import Plan
+from revive.problems import nearest, quoted
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -25,6 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
         plan = with_worth(plan, caller)
     plan = with_days(plan, base, arguments)
     reader = reader_of(arguments, held.record.answers)
+    cards = tuple(card_named(base, plan, name) for name in arguments.card)
     if arguments.form == "json":
         from revive.render.data import plan_json
 
@@ -32,22 +34,31 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.form == "markdown":
         from revive.render.markdown import plan_markdown
 
-        text = plan_markdown(plan, base, reader, arguments.full, units=arguments.units)
+        text = plan_markdown(plan, base, reader, arguments.full, arguments.units, cards)
     elif arguments.form == "html":
         from revive.render.page import plan_html
 
-        text = plan_html(plan, base, reader, arguments.full, held.record, arguments.units)
+        text = plan_html(plan, base, reader, arguments.full, held.record, arguments.units, cards)
     else:
         from revive.render.terminal import plan_terminal
 
-        text = plan_terminal(plan, base, reader, arguments.full, units=arguments.units)
-    if arguments.out:
-        from revive.commands.output import write_text
-
-        write_text(arguments.out, text)
-    else:
-        sys.stdout.write(text)
+        text = plan_terminal(plan, base, reader, arguments.full, units=arguments.units, cards=cards)
+    give_out(text, arguments.form, arguments.out, arguments.record)
     return 0
+
+
+def card_named(base: RuleBase, plan: Plan, name: str) -> str:
+    """The id of a task of the plan, by its id or its number; ReviveError where the plan has none such."""
+    found = next((task.id for task in plan.tasks if name in (task.id, str(task.order))), "")
+    if found:
+        return found
+    if name in base.tasks:
+        raise ReviveError(f"{quoted(name)} is not in this plan, so it has no card\n    Ask: revive why RECORD {name}")
+    close = nearest(name, base.tasks)
+    raise ReviveError(
+        f"no task of this plan is called {quoted(name)}\n    "
+        + (f"Did you mean '{close}'?" if close else "Name a task by its id or by its number in the plan.")
+    )
 
 
 def with_least(plan: Plan, base: RuleBase, record: Record) -> Plan:
@@ -83,7 +94,7 @@ def hours_of(text: str) -> float:
         return float(plain[0]) if plain else 0.0
     except ValueError:
         raise ReviveError(
-            f"--hours-per-day is '{text}'\n    Write hours, as 4, or by weekday, as 3,sat=6,sun=0"
+            f"--hours-per-day is {quoted(text)}\n    Write hours, as 4, or by weekday, as 3,sat=6,sun=0"
         ) from None
 
 
@@ -94,7 +105,7 @@ def weekday_hours(text: str) -> dict[str, float] | None:
         chosen = {day.strip().lower()[:3]: float(hours) for day, hours in named}
     except ValueError:
         raise ReviveError(
-            f"--hours-per-day is '{text}'\n    Write hours, as 4, or by weekday, as 3,sat=6,sun=0"
+            f"--hours-per-day is {quoted(text)}\n    Write hours, as 4, or by weekday, as 3,sat=6,sun=0"
         ) from None
     days = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
     return {**dict.fromkeys(days, hours_of(text)), **chosen} if chosen else None

@@ -9,9 +9,14 @@ from revive.commands.common import Held, hold_record, moment, rule_base, today
 from revive.engine.study import Study, study_case
 from revive.model import ReviveError
 from revive.plan import Plan
+from revive.problems import one_line
 from revive.wizard.clock import Clock, wall_clock
 
 REASONS_AT_MOST = 12
+NEEDED = (
+    *("prime_starter", "prime_result", "prime_crank_s"),
+    *("kicks_per_burst", "prime_burst_s", "prime_rest_s", "prime_budget_s"),
+)
 NO_TERMINAL = """revive prime counts and asks on a terminal, and there is none here.
     Put bursts on record by hand under readings: {what: prime_burst, on: 2026-11-22, seconds: 10, points_seen: 2}
     Or pipe the replies, one a line:  revive prime --plain RECORD"""
@@ -36,7 +41,7 @@ def run(arguments: argparse.Namespace, clock_from: Callable[[Callable[[], str]],
     try:
         plan = Standby(pen, clock, set_up(study)).run()
     except EOFError:
-        print(f"\nStopped. Every burst is on record in {held.path}.", file=sys.stderr)
+        print(f"\nStopped. Every burst is on record in {one_line(held.path)}.", file=sys.stderr)
         return 130
     pen.screen.say()
     pen.screen.say(plan.verdict.sentence)
@@ -45,7 +50,12 @@ def run(arguments: argparse.Namespace, clock_from: Callable[[Callable[[], str]],
 
 def refuse(study: Study, plan: Plan, held: Held) -> None:
     """ReviveError with every reason where this machine may not be cranked, or not in this way."""
-    base, record = held.base, held.path
+    base, record = held.base, one_line(held.path)
+    missing = [
+        name for name in NEEDED if name not in base.tasks and name not in base.limits and name not in base.questions
+    ]
+    if missing:
+        raise ReviveError(f"this rule base does not say how priming is done: '{missing[0]}' is not in it\n    Add it.")
     if study.judge.exists("prime_starter") is not True:
         raise ReviveError(
             f"{record}: priming on the starter is for engines with an oil pump that feeds and returns; this one is not "

@@ -7,7 +7,8 @@ from typing import Any
 
 from revive.figures import FIGURES, Figure, FigureError, Input, Spec, reckon
 from revive.figures.core import REQUIRED
-from revive.text import inert
+from revive.problems import quoted
+from revive.text import inert, inert_json
 
 WIDTH = 100
 
@@ -43,9 +44,9 @@ def read_pairs(pairs: Iterable[str]) -> tuple[dict[str, str], list[str]]:
     for pair in pairs:
         name, equals, text = pair.partition("=")
         if not equals or not name.strip() or not text.strip():
-            raise FigureError(f"'{inert(pair)}' was found; name=value was expected\n    Write for example: at_c=10")
+            raise FigureError(f"{quoted(pair)} was found; name=value was expected\n    Write for example: at_c=10")
         if name.strip() in inputs:
-            raise FigureError(f"'{inert(name.strip())}' is given twice\n    Give it once.")
+            raise FigureError(f"{quoted(name.strip())} is given twice\n    Give it once.")
         inputs[name.strip()] = text.strip()
     return inputs, [f"{name}: {said}" for name, text in inputs.items() if (said := remark(text))]
 
@@ -125,7 +126,7 @@ def _print(arguments: argparse.Namespace, data: Any, lines: list[str]) -> None:
     if arguments.form == "json":
         import json
 
-        print(json.dumps(data, indent=2, ensure_ascii=False))
+        print(inert_json(json.dumps(data, indent=2, ensure_ascii=False)))
     else:
         print("\n".join(inert(line) for line in lines))
 

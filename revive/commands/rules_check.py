@@ -4,7 +4,8 @@ import argparse
 import json
 from collections.abc import Callable, Sequence
 
-from revive.problems import Problem, summary, tidy
+from revive.problems import Problem, one_line, summary, tidy
+from revive.text import inert, inert_json
 
 Load = Callable[[Sequence[str]], tuple[list[Problem], int, Sequence[str]]]
 """Folders (the base first, then those laid over it) -> problems, the count of files read, and what was replaced."""
@@ -41,12 +42,12 @@ def check(paths: Sequence[str], load: Load, echo: Callable[[str], None], as_: st
     if as_ == "json":
         listed = [problem.as_json() for problem in problems]
         told = {"schema": "revive-rules-check/1", "files": files, "problems": listed, "replaced": list(replaced)}
-        echo(json.dumps(told, ensure_ascii=False))
+        echo(inert_json(json.dumps(told, ensure_ascii=False)))
     else:
         for problem in problems:
-            echo(annotation(problem) if as_ == "annotations" else str(problem))
+            echo(inert(annotation(problem) if as_ == "annotations" else str(problem)))
         for text in replaced:
-            echo(f"Replaced: {text}")
+            echo(f"Replaced: {one_line(text)}")
         echo(summary(problems, files))
     return 1 if problems else 0
 

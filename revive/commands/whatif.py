@@ -8,6 +8,7 @@ from revive.commands.common import hold_record, moment, plan_for, rule_base, tod
 from revive.engine.planner import make_plan
 from revive.frozen import replace
 from revive.model import Answer, ReviveError
+from revive.problems import quoted
 from revive.recording import question_named, typed_value
 
 
@@ -20,7 +21,7 @@ def run(arguments: argparse.Namespace) -> int:
     for pair in arguments.pairs:
         name, equals, value = pair.partition("=")
         if not equals:
-            raise ReviveError(f"'{pair}' has no '='\n    Write: question=value, for example oil_look=milky")
+            raise ReviveError(f"{quoted(pair)} has no '='\n    Write: question=value, for example oil_look=milky")
         question = question_named(base, name.strip())
         answers[question.id] = Answer(typed_value(question, value), moment(arguments))
     record = replace(held.record, answers=answers)

@@ -1,11 +1,13 @@
 """Show the reasons behind a gate, stop, rule, task, question or limit of one record's plan."""
 
 import argparse
+from collections.abc import Sequence
 
 from revive.commands.common import hold_record, plan_for, rule_base, today
 from revive.model import DONT_KNOW, GATES, Record, ReviveError, Rule, RuleBase, SourceRef
 from revive.plan import Because, Hold, Plan, PlanTask, Step
 from revive.problems import nearest, quoted
+from revive.render.wording import amount, counted
 from revive.text import inert, span, spoken
 
 UNKNOWN = ("not asked yet", "don't know")
@@ -24,7 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
     elif name in base.rules:
         lines = rule_lines(base, held.record, plan, base.rules[name])
     elif name in base.tasks:
-        lines = task_lines(base, plan, name)
+        lines = task_lines(base, held.record, plan, name)
     elif name in base.questions:
         lines = question_lines(base, held.record, plan, name)
     elif name in base.limits:
@@ -62,7 +64,7 @@ def gate_lines(base: RuleBase, record: Record, plan: Plan, name: str, day: str) 
     stops = dict.fromkeys(hold.id for hold in gate.held_by if hold.kind == "stop")
     if stops:
         lines += ["", "What clears the stops named here:"]
-        lines += [f"  - {stop}: {inert(base.stops[stop].clears_text)}" for stop in stops]
+        lines += [f"  - {inert(base.stops[stop].title)}: {inert(base.stops[stop].clears_text)}" for stop in stops]
     lines += ["", *least_lines(base, record, day, name)]
     return lines
 
@@ -75,11 +77,9 @@ def hold_lines(base: RuleBase, record: Record, plan: Plan, hold: Hold) -> list[s
     lines = [f"  - {inert(hold.text)} ({label})"]
     rule = base.rules.get(hold.rule)
     if rule:
-        because = because_of(base, record, plan, rule)
-        if because:
-            lines.append(f"      because {because}")
+        lines += [f"      because {words}" for words in because_of(base, record, rule)]
     if hold.kind != "stop" and hold.waits_for:
-        lines.append(f"      waits for: {', '.join(named(base, record, one) for one in hold.waits_for[:8])}")
+        lines.append(f"      waits for: {'; '.join(named(base, record, one) for one in hold.waits_for[:8])}")
     return lines
 
 
@@ -90,14 +90,11 @@ def unknown_lines(base: RuleBase, record: Record, holds: list[Hold]) -> list[str
     groups: dict[tuple[str, ...], list[Hold]] = {}
     for hold in holds:
         names = compile_base(base).questions_of[hold.rule] if hold.rule else hold.waits_for
-        unknown = tuple(name for name in names if name in base.questions and known(record, name) in UNKNOWN)
+        unknown = tuple(name for name in names if name in base.questions and known(base, record, name) in UNKNOWN)
         groups.setdefault(unknown or names, []).append(hold)
     lines = []
     for names, group in groups.items():
-        asked = "; ".join(
-            f"{inert(base.questions[name].ask)} ({name}: {known(record, name)})" if name in base.questions else name
-            for name in names
-        )
+        asked = "; ".join(named(base, record, name) for name in names)
         lines.append(f"  - {asked or 'work on record'}")
         for hold in group:
             head = "needed" if hold.kind == "need" else "could mean"
@@ -106,28 +103,37 @@ def unknown_lines(base: RuleBase, record: Record, holds: list[Hold]) -> list[str
 
 
 def named(base: RuleBase, record: Record, name: str) -> str:
-    """A task by its title, a question with what is known of it."""
+    """A task by its title, a question with what is known of it, a derived fact by its meaning."""
     if name in base.tasks:
         return inert(base.tasks[name].title[0].lower() + base.tasks[name].title[1:])
     if name in base.questions:
-        return f"{name} ({known(record, name)})"
-    return name
+        return f"{inert(base.questions[name].ask)} {known(base, record, name)} ({name})"
+    return inert(base.facts[name].text) if name in base.facts and base.facts[name].text else spoken(name)
 
 
-def known(record: Record, name: str) -> str:
+def known(base: RuleBase, record: Record, name: str) -> str:
     """What a record says of a question, in words."""
     answer = record.answers.get(name)
-    if answer is None:
-        return "not asked yet"
-    return "don't know" if answer.value == DONT_KNOW else spoken(answer.value)
+    return answer_words(base, name, answer.value) if answer else "not asked yet"
 
 
-def because_of(base: RuleBase, record: Record, plan: Plan, rule: Rule) -> str:
+def answer_words(base: RuleBase, name: str, value: object) -> str:
+    """An answer as its choice says it, or with its unit."""
+    if value == DONT_KNOW:
+        return "don't know"
+    if isinstance(value, list | tuple):
+        return "; ".join(answer_words(base, name, one) for one in value)
+    question = base.questions[name]
+    if isinstance(value, float | int):
+        return amount(value, question.unit)
+    return inert(question.choices.get(str(value)) or spoken(value))
+
+
+def because_of(base: RuleBase, record: Record, rule: Rule) -> list[str]:
     """The answers that a rule reads, with what each says now."""
     from revive.engine.compiled import compile_base
 
-    names = compile_base(base).questions_of[rule.id]
-    return ", ".join(f"{name} = {known(record, name)}" for name in names)
+    return [named(base, record, name) for name in compile_base(base).questions_of[rule.id]]
 
 
 def least_lines(base: RuleBase, record: Record, day: str, gate: str) -> list[str]:
@@ -138,16 +144,24 @@ def least_lines(base: RuleBase, record: Record, day: str, gate: str) -> list[str
     if not steps:
         return ["No way to open it was found from here; read the stops above."]
     minutes = sum(base.tasks[step.id].minutes[1] for step in steps if step.kind == "task")
-    lines = [f"The least that would open it ({len(steps)} steps, about {span(minutes)} of hands-on work):"]
-    return lines + [f"  {number:2}. {step_words(base, step)}" for number, step in enumerate(steps, start=1)]
+    lines = [
+        f"The least that would open it, if all that you find is good ({counted(len(steps), 'step')}, about {span(minutes)} of hands-on",
+        "work). Write down what you see, not what is wanted: another finding asks for other work, and the plan follows it.",
+    ]
+    return lines + [f"  {number:2}. {step_words(base, record, step)}" for number, step in enumerate(steps, start=1)]
 
 
-def step_words(base: RuleBase, step: Step) -> str:
-    """One step as a line."""
+def step_words(base: RuleBase, record: Record, step: Step) -> str:
+    """One step as a line: work to do, or what a look, or somebody who knows, would have to say."""
     if step.kind == "task":
         return f"{inert(base.tasks[step.id].title)} (revive done RECORD {step.id})"
     value = ",".join(step.value) if isinstance(step.value, tuple) else spoken(step.value).replace(" ", "_")
-    return f"look and find: {inert(base.questions[step.id].ask)} ({step.id}={value})"
+    question, answer = base.questions[step.id], record.answers.get(step.id)
+    told = f"{inert(question.ask)} {answer_words(base, step.id, step.value)} ({step.id}={value})"
+    if answer and answer.value not in (DONT_KNOW, step.value):
+        otherwise = "that proves wrong" if question.stage == 1 else "a look shows otherwise"
+        return f"on record: {known(base, record, step.id)}; only if {otherwise}: {told}"
+    return f"if somebody knows it, or it is proved: {told}" if question.stage == 1 else f"look, and if you find: {told}"
 
 
 def stop_lines(base: RuleBase, record: Record, plan: Plan, name: str) -> list[str]:
@@ -161,25 +175,25 @@ def stop_lines(base: RuleBase, record: Record, plan: Plan, name: str) -> list[st
     for rule_id in now.raised_by if now else stop.clears:
         rule = base.rules.get(rule_id)
         if rule:
-            lines.append(f"  {'raised by' if now else 'would be raised by'} {rule_id}: {inert(rule.finding)}")
-            lines.append(f"      because {because_of(base, record, plan, rule)}")
+            lines.append(f"  {'raised by' if now else 'would be raised by'}: {inert(rule.finding)} (rule {rule_id})")
+            lines += [f"      because {words}" for words in because_of(base, record, rule)]
     if now:
-        lines.append(f"Shuts: {', '.join(now.shuts)}")
+        lines.append(f"Shuts: {gates_named(base, now.shuts)}")
     return [*lines, f"Cleared by: {inert(stop.clears_text)}", f"Meanwhile: {inert(stop.meanwhile)}"]
 
 
 def rule_lines(base: RuleBase, record: Record, plan: Plan, rule: Rule) -> list[str]:
     """A rule with its state, the answers it reads and the source it rests on."""
     lines = [
-        f"{inert(rule.finding)} (rule {rule.id}, {rule.severity}): {plan.rule_states[rule.id]}",
-        f"  because {because_of(base, record, plan, rule) or 'it holds for every machine'}",
+        f"{inert(rule.finding)} (rule {rule.id}, {spoken(rule.severity)}): {plan.rule_states[rule.id]}",
+        *[f"  because {words}" for words in because_of(base, record, rule) or ["it holds for every machine"]],
     ]
     if rule.why:
         lines.append(f"  {inert(rule.why)}")
     if rule.adds:
-        lines.append(f"  adds: {', '.join(rule.adds)}")
+        lines += [f"  adds: {inert(base.tasks[task].title)} (task {task})" for task in rule.adds]
     if rule.holds:
-        lines.append(f"  holds: {', '.join(gate for gate in GATES if gate in rule.holds)}")
+        lines.append(f"  holds shut: {gates_named(base, [gate for gate in GATES if gate in rule.holds])}")
     return [*lines, f"  rests on: {sources(base, rule.sources)}", f"  written in {rule.place}"]
 
 
@@ -193,14 +207,15 @@ def sources(base: RuleBase, refs: tuple[SourceRef, ...]) -> str:
     return inert("; ".join(found))
 
 
-def task_lines(base: RuleBase, plan: Plan, name: str) -> list[str]:
+def task_lines(base: RuleBase, record: Record, plan: Plan, name: str) -> list[str]:
     """Why a task is in the plan, or why it is not."""
     task = next((one for one in plan.tasks if one.id == name), None)
     if task is None:
         possible = next((one for one in plan.possible if one.task == name), None)
         if possible:
             return [
-                f"{inert(base.tasks[name].title)} (task {name}): possible; it hangs on {', '.join(possible.hangs_on)}"
+                f"{inert(base.tasks[name].title)} (task {name}): possible. It hangs on:",
+                *[f"  - {named(base, record, one)}" for one in possible.hangs_on],
             ]
         return [f"{inert(base.tasks[name].title)} (task {name}): not in this plan; nothing on record calls for it."]
     state = "due again" if task.again else task.state.replace("_", " ")
@@ -208,15 +223,23 @@ def task_lines(base: RuleBase, plan: Plan, name: str) -> list[str]:
     for reason in task.reasons:
         lines.append(f"  - {inert(reason.finding)} ({reason.rule}, {reason.certainty})")
         if reason.because:
-            lines.append(f"      because {', '.join(map(because_words, reason.because))}")
+            lines += [f"      because {because_words(base, one)}" for one in reason.because]
         if reason.rule in base.rules:
             lines.append(f"      rests on: {sources(base, base.rules[reason.rule].sources)}")
     return [*lines, f"Hands-on: {task_span(task)}.", f"Method rests on: {sources(base, base.tasks[name].sources)}"]
 
 
-def because_words(because: Because) -> str:
+def because_words(base: RuleBase, because: Because) -> str:
     """One answer behind a reason."""
-    return f"{because.question} = {spoken(because.value)}" + (" (assumed)" if because.assumed else "")
+    said = spoken(because.value)
+    if because.question in base.questions:
+        said = f"{inert(base.questions[because.question].ask)} {answer_words(base, because.question, because.value)}"
+    return f"{said} ({because.question}{', assumed' if because.assumed else ''})"
+
+
+def gates_named(base: RuleBase, gates: Sequence[str]) -> str:
+    """Gates by title, with the id that is typed."""
+    return "; ".join(f"{inert(base.gates[gate].title)} (gate {gate})" for gate in gates if gate in base.gates)
 
 
 def task_span(task: PlanTask) -> str:
@@ -231,20 +254,25 @@ def question_lines(base: RuleBase, record: Record, plan: Plan, name: str) -> lis
     from revive.engine.compiled import compile_base
 
     readers = [rule for rule, names in compile_base(base).questions_of.items() if name in names]
-    lines = [f"{inert(question.ask)} (question {name}): {known(record, name)}", f"  how to look: {inert(question.how)}"]
+    lines = [
+        f"{inert(question.ask)} (question {name}): {known(base, record, name)}",
+        f"  how to look: {inert(question.how)}",
+    ]
     if question.why:
         lines.append(f"  why: {inert(question.why)}")
     for rule_id in readers:
-        lines.append(f"  read by {rule_id} ({plan.rule_states[rule_id]}): {inert(base.rules[rule_id].finding)}")
+        lines.append(f"  read by: {inert(base.rules[rule_id].finding)} (rule {rule_id}, {plan.rule_states[rule_id]})")
     return lines
 
 
 def limit_lines(base: RuleBase, record: Record, name: str) -> list[str]:
     """A shared number, the maker's figure where the record has one, and the source."""
     limit, figure = base.limits[name], record.maker.get(name)
-    lines = [f"{inert(limit.text)} (limit {name}): {limit.value:g} {limit.unit}"]
+    lines = [f"{inert(limit.text)} (limit {name}): {amount(limit.value, limit.unit)}"]
     if figure:
-        lines.append(f"  The maker's figure is used instead: {figure.value:g} {figure.unit}, {inert(figure.where)}")
+        lines.append(
+            f"  The maker's figure is used instead: {amount(figure.value, figure.unit)}, {inert(figure.where)}"
+        )
     return [*lines, f"  rests on: {sources(base, limit.sources)}"]
 
 

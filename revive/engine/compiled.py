@@ -87,6 +87,10 @@ class Compiled(Frozen, eq=False):
     tests: Made
     read: dict[int, tuple[str, ...]] = field(default_factory=dict)
 
+    def asked_behind(self, task: str) -> str:
+        """The last gate that must be open before this task, and so before the questions that open with it."""
+        return (self.behind.get(task) or (GATES[0],))[-1]
+
     def test(self, condition: Condition, as_need: bool = True) -> Test:
         """The test of a condition of this base, or of a part of one, compiled when first asked for."""
         return compile_condition(condition, self.base.questions, as_need, self.tests)

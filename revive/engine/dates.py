@@ -48,3 +48,12 @@ def strictly_after(later: str, earlier: str) -> bool:
     if later[:10] != earlier[:10]:
         return later[:10] > earlier[:10]
     return len(later) > 10 and len(earlier) > 10 and later > earlier
+
+
+def same_moment(one: str, other: str) -> bool:
+    """Whether two dated entries carry the same day and the same time of day; a day alone is no moment.
+
+    >>> same_moment("2026-11-21T10:00", "2026-11-21T10:00"), same_moment("2026-11-21", "2026-11-21")
+    (True, False)
+    """
+    return len(one) > 10 and one == other

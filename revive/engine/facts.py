@@ -16,7 +16,7 @@ class Case(Frozen, eq=False):
 
     answers: the record's, and what its readings answer. limits: name -> number, the maker's figure where there is one.
     from_plan: facts that only the plan itself can tell, once it has them.
-    opened: tasks that are done, and first tasks of gates that do not exist on this machine while work behind that gate is done.
+    opened: tasks that are done, and those with which questions open that do not exist on this machine while later work is done.
     """
 
     compiled: Compiled
@@ -40,15 +40,13 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
             if told is None or not told.on or not strictly_after(told.on, measured.on):
                 answers[question.id] = measured
     case = Case(compiled, record, today, answers, limits, opened=frozenset(record.done))
-    passed = {gate for done in record.done for gate in compiled.behind[done]}
-    missing = [
-        task
-        for task, gate in compiled.opens_with.items()
-        if gate in passed and task not in record.done and task in compiled.only_if
-    ]
-    if missing:
+    openers = {question.opens_after for question in compiled.late_questions}.union(compiled.opens_with)
+    missing = [task for task in openers if task not in record.done and task in compiled.only_if]
+    before = frozenset[str]().union(*(compiled.earlier[done] for done in record.done)) if missing else ()
+    passed = [task for task in missing if task in before]
+    if passed:
         plain = Reading(case, gate_values(case))
-        found = [task for task in missing if compiled.only_if[task](plain.sight) is False]
+        found = [task for task in passed if compiled.only_if[task](plain.sight) is False]
         case = replace(case, opened=case.opened.union(found))
     return case
 
@@ -175,7 +173,8 @@ class Values(dict[str, Any]):
         if question:
             value = reading.unanswered(question, self.as_need)
         else:
-            value = reading.fact(reading.case.compiled.base.facts[name], self, self.as_need)
+            fact = reading.case.compiled.base.facts.get(name)  # another rule base may not know of it at all
+            value = None if fact is None else reading.fact(fact, self, self.as_need)
         self[name] = value
         return value
 

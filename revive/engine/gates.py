@@ -6,7 +6,7 @@ from typing import Any
 
 from revive.engine.compiled import Compiled, NeedTest
 from revive.engine.conditions import Sight, Test, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
-from revive.engine.dates import strictly_after
+from revive.engine.dates import same_moment, strictly_after
 from revive.engine.facts import Case, Reading, gate_values
 from revive.engine.ripples import names_of
 from revive.frozen import Frozen
@@ -62,6 +62,7 @@ class Judge:
         self._findings: dict[str, GateFinding] = {}
         self._open: dict[str, bool] = {}
         self._counted: dict[str, frozenset[str]] = {}
+        self._rests_on: dict[str, set[str]] = {}
         self._newer: dict[tuple[str, bool], frozenset[str]] = {}
         self.done = frozenset(case.record.done)
         self._may_exist: frozenset[str] | None = None
@@ -84,14 +85,14 @@ class Judge:
         )
 
     def masked(self, gate: str) -> frozenset[str]:
-        """Unanswered questions that can be asked only after this gate, its first task not being on record."""
-        place, opens_with = GATES.index(gate), self.case.compiled.opens_with
+        """Unanswered questions that can be asked only after this gate, the task they open with not being on record."""
+        place, compiled = GATES.index(gate), self.case.compiled
         return frozenset(
             question.id
             for question in self.case.compiled.late_questions
             if question.id not in self.given
             and question.opens_after not in self.case.opened
-            and GATES.index(opens_with.get(question.opens_after, "touch")) >= place
+            and GATES.index(compiled.asked_behind(question.opens_after)) >= place
         )
 
     def reading(self, gate: str) -> Reading:
@@ -126,16 +127,22 @@ class Judge:
         """Recorded tasks that pay for this rule.
 
         Findings of stages 4 and 5 void work that is not certainly newer; hands-on findings void work that is
-        certainly older.
+        certainly older. What the work itself brought to light, noted with its own time, does not void it.
         """
         if rule.id not in self._counted:
             counted = self.done
-            for name in questions_it_rests_on(self.case, rule.when, self.plain.sight) if counted else ():
+            for name in self.rests_on(rule) if counted else ():
                 stage, answer = self.base.questions[name].stage, self.case.answers.get(name)
                 if answer is not None and stage >= 3:
-                    counted &= self._newer_than(answer.on, stage >= 4)
+                    counted &= self._newer_than(answer.on, stage >= 4) | self._found_by(name, answer.on)
             self._counted[rule.id] = counted
         return self._counted[rule.id]
+
+    def rests_on(self, rule: Rule) -> set[str]:
+        """Questions that the rule's finding rests on, as far as is recorded."""
+        if rule.id not in self._rests_on:
+            self._rests_on[rule.id] = questions_it_rests_on(self.case, rule.when, self.plain.sight)
+        return self._rests_on[rule.id]
 
     def _newer_than(self, found_on: str, certainly: bool) -> frozenset[str]:
         """Recorded tasks that a finding of this day does not void. certainly: the work must be newer for certain."""
@@ -150,6 +157,11 @@ class Judge:
                 ]
             self._newer[key] = frozenset(newer)
         return self._newer[key]
+
+    def _found_by(self, name: str, found_on: str) -> frozenset[str]:
+        """Recorded tasks that brought this finding to light, with their own time."""
+        tasks, done = self.base.tasks, self.case.record.done.items()
+        return frozenset(task for task, work in done if name in tasks[task].finds and same_moment(work.on, found_on))
 
     def exists(self, task_id: str) -> Truth:
         """Whether the task exists on this machine, on recorded answers."""
@@ -168,11 +180,31 @@ class Judge:
         test = self.case.compiled.clears.get((rule.id, gate))
         if test is None:
             return False
+        return test(self.evidence(rule, gate).sight)
+
+    def evidence(self, rule: Rule, gate: str) -> Reading:
+        """The record as the clearing of a rule's stop sees it: without work and answers that the finding made void."""
         reading = self.reading(gate)
         counted = self.counted(rule)
-        if counted != reading.sight.done:
-            reading = Reading(self.case, self.given, reading.masked, reading.absent, done=counted)
-        return test(reading.sight)
+        before = self.seen_before(rule, self.case.compiled.clears_conditions.get((rule.id, gate)))
+        if not before and counted == reading.sight.done:
+            return reading
+        given = {**self.given, **dict.fromkeys(before)}
+        return Reading(self.case, given, reading.masked, reading.absent, done=counted)
+
+    def seen_before(self, rule: Rule, evidence: Condition | None) -> list[str]:
+        """Answers of stages 4 and 5 that are certainly older than the finding, also of these stages, that a rule rests on.
+
+        They clear nothing: petrol that did not drip before the run says nothing of the leak that the run showed.
+        """
+        own, answers, asked = self.rests_on(rule), self.case.answers, self.base.questions
+        found = [answers[name].on for name in own if name in answers and asked[name].stage >= 4]
+        return [
+            name
+            for name in (self.case.compiled.questions_in(evidence) if found and evidence else ())
+            if name in answers and asked[name].stage >= 4
+            if any(strictly_after(on, answers[name].on) for on in found)
+        ]
 
     def finding(self, gate: str) -> GateFinding:
         """Decide one gate."""

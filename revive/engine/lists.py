@@ -1,17 +1,21 @@
 """What to buy, what to ask a workshop, and what waste to hand in, from the tasks of a plan. Pure data, no layout.
 
-Quantities are those of the rule base; where one hangs on a question nobody has answered it stays None.
+Quantities are those of the rule base, metric; where one hangs on a question nobody has answered it stays None, or rests
+on the worst that the machine's layout can ask for, and the row says so.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
-from revive.engine.compiled import compile_base
-from revive.engine.parts import quantity_of
-from revive.model import Part, RuleBase
-from revive.plan import PlanTask
+from revive.engine.compiled import compile_base, questions_behind
+from revive.engine.meant import left_out, meant_here, planned_task
+from revive.engine.parts import Use, total, uses_of
+from revive.engine.study import Study, study_case, worst_of_all
+from revive.engine.waste import HAND_IN_TASK, as_number, value_of, waste_list
+from revive.model import GATES, Record, RuleBase
+from revive.plan import Plan, PlanTask
 
-HAND_IN_TASK = "dispose_waste"
+LISTS = ("shopping", "workshop", "waste")
 SHOP_QUESTION = "shop_answers"
 SIX_BOXES: Mapping[str, str] = {
     "holes_drilled": "Is the oil hole drilled in every shell or bush, to full size?",
@@ -30,26 +34,53 @@ BESIDES = (
     "Six lines and figures on the signed invoice. A line that is missing counts as not done.",
     "How long it stands with them, under cover or not, and whose insurance.",
 )
-LITRES_IN_ENGINE = ("drained_l", "oil_capacity_l")
-"""What the old oil came to, or else what the engine holds: the first that is known."""
-OLD_OIL_OUT = ("drained_l", "tank_oil_state", "crankcase_oil_l")
-"""A task that records one of these lets the old engine oil out."""
-POURED: Mapping[str, tuple[str, ...]] = {
-    "used engine oil": ("engine oil", "assembly oil"),
-    "oil with water": ("plain oil", "engine oil"),
-    "two-stroke oil": ("two-stroke oil",),
-    "gear oil": ("oil",),
-    "gearbox oil": ("oil",),
-    "fork oil": ("fork oil",),
-    "soak oil": ("oil",),
-    "brake fluid": ("fluid",),
-    "coolant": ("coolant",),
-    "paraffin": ("paraffin",),
-    "white spirit": ("white spirit",),
-    "solvent": ("solvent", "cleaner"),
-    "petrol": ("petrol",),
-}
-"""Words in a kind of waste -> words in the liquids of the same task that end up in it."""
+CRANK_ONLY = (2, 3)
+"""Places in BESIDES of what is about crank and bearing work alone."""
+
+
+def lists_for(base: RuleBase, record: Record, plan: Plan) -> Mapping[str, Any]:
+    """The three lists of one plan, with dates where the plan has a schedule.
+
+    shopping: as shopping_list gives it. workshop: a sheet, or None where the plan has no such work. waste: as waste_list
+    gives it. possible: how many more tasks may still come, whose parts and waste are not counted.
+    """
+    study = study_case(base, record, plan.made_on)
+    known = study.recorded.sight.rule
+    values = _Instead(worst_of_all(study).sight.rule, {"drained_l": value_of(known, "drained_l")})
+    starts = {row["task"]: str(row["starts"])[:10] for row in plan.schedule.get("tasks", ())}
+    hand_in = base.tasks.get(HAND_IN_TASK)
+    least = least_values(study, values)
+    hand_in = meant_here(hand_in, left_out(study, hand_in)) if hand_in else None
+    return {
+        "shopping": shopping_list(base, plan.tasks, values, starts, known, least),
+        "workshop": workshop_sheet(base, plan.tasks),
+        "waste": waste_list(base, plan.tasks, values, least, hand_in),
+        "possible": len({one.task for one in plan.possible} - {task.id for task in plan.tasks}),
+    }
+
+
+class _Instead(Mapping[str, Any]):
+    """Values with some of them replaced."""
+
+    def __init__(self, values: Mapping[str, Any], others: Mapping[str, Any]) -> None:
+        self.values_of, self.others = values, others
+
+    def __getitem__(self, name: str) -> Any:
+        return self.others[name] if name in self.others else self.values_of[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter({**self.values_of, **self.others})
+
+    def __len__(self) -> int:
+        return len({**self.values_of, **self.others})
+
+
+def least_values(study: Study, values: Mapping[str, Any]) -> Mapping[str, Any]:
+    """What a plan assumes, but the least engine oil that the layout can hold where nobody has said how much it takes."""
+    low = as_number(value_of(values, "oil_low_l"))
+    if not low or as_number(value_of(study.recorded.sight.rule, "oil_capacity_l")) is not None:
+        return values
+    return _Instead(values, {"oil_capacity_l": low})
 
 
 def shopping_list(
@@ -57,59 +88,91 @@ def shopping_list(
     tasks: Sequence[PlanTask],
     values: Mapping[str, Any],
     needed_on: Mapping[str, str] | None = None,
+    known: Mapping[str, Any] | None = None,
+    least: Mapping[str, Any] | None = None,
 ) -> Mapping[str, Any]:
     """Parts of all work still to do: buy_now, and decide_after_look for what only a look can call for.
 
     values: question or fact -> value, as the plan assumes them. needed_on: task -> ISO date, as a schedule gives it.
-    Each row: item, quantity (None where unknown), unit, after_first_run (what of it is for work behind the first start,
-    such as the early second oil), for (tasks with their shares), needed_on (earliest date or None) and, for things to
-    decide, decide_by (the looks that settle it). Spares that a task calls for are in its own quantity.
+    known: the same as answered; without it every value counts as answered. least: as least_values gives it.
+    Each row: item, unit, quantity (None where unknown), quantity_least (where it rests on the layout's range),
+    after_first_run (what of it is for work behind the first start, such as the early second oil), for (tasks with their
+    shares; each: what an unknown share hangs on), gate (the first that needs it), needed_on (earliest date or None),
+    reckoned_with (question -> value, where nobody has answered) and, for things to decide, decide_by (the looks that
+    settle it). Spares that a task calls for are in its own quantity.
     """
     behind = compile_base(base).behind
-    rows: dict[tuple[str, str, bool], list[tuple[PlanTask, Part, float | None]]] = {}
-    for task in tasks:
-        if task.state != "done":
-            for part in base.tasks[task.id].parts:
-                undecided = part.if_found or task.certainty == "assumed"
-                rows.setdefault((part.item, part.unit, undecided), []).append((task, part, quantity_of(part, values)))
+    lowest = uses_of(base, tasks, least) if least is not None else {}
     result: dict[str, list[Mapping[str, Any]]] = {"buy_now": [], "decide_after_look": []}
-    for (item, unit, undecided), uses in rows.items():
-        dates = [needed_on[task.id] for task, _, _ in uses if needed_on and task.id in needed_on]
+    for key, uses in uses_of(base, tasks, values).items():
+        item, unit, undecided = key
+        dates = [needed_on[use.task.id] for use in uses if needed_on and use.task.id in needed_on]
         row: dict[str, Any] = {
             "item": item,
-            "quantity": _sum(quantity for _, _, quantity in uses),
+            "quantity": total(uses),
+            "quantity_least": low if (low := total(lowest.get(key, uses))) != total(uses) else None,
             "unit": unit,
-            "after_first_run": _sum(quantity for task, _, quantity in uses if "fire" in behind[task.id]),
-            "for": [{"task": task.id, "quantity": quantity} for task, _, quantity in uses],
+            "after_first_run": total([use for use in uses if "fire" in behind[use.task.id]]),
+            "for": [_share(use) for use in uses],
+            "gate": min((use.task.gate for use in uses), key=GATES.index),
             "needed_on": min(dates, default=None),
+            "reckoned_with": _reckoned_with(base, uses, values, known),
         }
         if undecided:
             looks = [
                 look
-                for task, part, _ in uses
-                for look in ((task.id,) if part.if_found else task.decide_by or (task.id,))
+                for use in uses
+                for look in ((use.task.id,) if use.part.if_found else use.task.decide_by or (use.task.id,))
             ]
             row["decide_by"] = list(dict.fromkeys(looks))
         result["decide_after_look" if undecided else "buy_now"].append(row)
     return result
 
 
-def workshop_sheet(base: RuleBase, tasks: Sequence[PlanTask]) -> Mapping[str, Any] | None:
-    """What to ask the machine shop in writing before paying; None where the plan has no such work.
+def _share(use: Use) -> Mapping[str, Any]:
+    share: dict[str, Any] = {"task": use.task.id, "quantity": use.quantity}
+    if use.quantity is None:
+        share["each"] = dict(use.part.quantity)
+    return share
 
-    boxes: id -> question, in order; ticks become an answer by shop_answer. for: the tasks that ask it. assumed: whether
-    a look may still spare all of it. cautions: those of the tasks, each once.
+
+def _reckoned_with(
+    base: RuleBase, uses: Sequence[Use], values: Mapping[str, Any], known: Mapping[str, Any] | None
+) -> Mapping[str, Any]:
+    """Questions behind these quantities that nobody has answered -> the value taken, None where no quantity came of it."""
+    found: dict[str, float | None] = {}
+    if known is None:
+        return found
+    for use in uses:
+        size = [use.part.quantity["of"]] if isinstance(use.part.quantity, Mapping) else []
+        for name in questions_behind(base, size):
+            if as_number(known[name]) is None:
+                taken = as_number(values[name]) if use.quantity is not None else None
+                found[name] = taken if taken is not None else found.get(name)
+    return found
+
+
+def workshop_sheet(base: RuleBase, tasks: Sequence[PlanTask]) -> Mapping[str, Any] | None:
+    """What to ask a workshop in writing before paying; None where the plan has no work for one.
+
+    for: the tasks that ask about bearings; boxes: id -> question, in order, empty where none asks; ticks become an
+    answer by shop_answer. jobs: other tasks that are a workshop's. assumed: whether a look may still spare all of it.
+    cautions: those of the tasks, each once.
     """
-    asking = [task for task in tasks if task.state != "done" and SHOP_QUESTION in base.tasks[task.id].records]
-    if not asking:
+    to_do = [task for task in tasks if task.state != "done"]
+    asking = [task for task in to_do if SHOP_QUESTION in base.tasks[task.id].records]
+    jobs = [task for task in to_do if task.who == "shop" and task not in asking]
+    if not asking and not jobs:
         return None
+    both = [*asking, *jobs]
     return {
         "for": [task.id for task in asking],
-        "assumed": all(task.certainty == "assumed" for task in asking),
-        "answers": SHOP_QUESTION,
-        "boxes": dict(SIX_BOXES),
-        "besides": list(BESIDES),
-        "cautions": list(dict.fromkeys(text for task in asking for text in base.tasks[task.id].cautions)),
+        "jobs": [task.id for task in jobs],
+        "assumed": all(task.certainty == "assumed" for task in both),
+        "answers": SHOP_QUESTION if asking else None,
+        "boxes": dict(SIX_BOXES) if asking else {},
+        "besides": [text for place, text in enumerate(BESIDES) if asking or place not in CRANK_ONLY],
+        "cautions": list(dict.fromkeys(text for task in both for text in planned_task(base, task).cautions)),
     }
 
 
@@ -121,72 +184,3 @@ def shop_answer(ticked: Collection[str]) -> str:
     """
     count = len(set(ticked) & set(SIX_BOXES))
     return "all_confirmed" if count == len(SIX_BOXES) else "some" if count else "none_confirmed"
-
-
-def waste_list(base: RuleBase, tasks: Sequence[PlanTask], values: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Waste to hand in. kinds: one row a kind; cautions: those of the task that hands it in.
-
-    litres: what the tasks of the row pour in, as bought, and for engine oil also the old oil; None where nothing is
-    known before it is drained or counted. at_least: whether some task of the row adds an unknown amount.
-    Work already done counts until its waste is recorded as handed in.
-    """
-    handed_in = any(task.id == HAND_IN_TASK and task.state == "done" for task in tasks)
-    rows: dict[str, list[PlanTask]] = {}
-    for task in tasks:
-        if task.state == "to_do" or not handed_in:
-            for kind in base.tasks[task.id].waste:
-                rows.setdefault(kind, []).append(task)
-    cautions = base.tasks[HAND_IN_TASK].cautions if HAND_IN_TASK in base.tasks else ()
-    return {
-        "kinds": [_waste_row(base, kind, makers, values) for kind, makers in rows.items()],
-        "cautions": list(cautions),
-    }
-
-
-def _waste_row(base: RuleBase, kind: str, makers: Sequence[PlanTask], values: Mapping[str, Any]) -> Mapping[str, Any]:
-    litres: list[float] = []
-    unknown = False
-    old_oil = next((float(values[name]) for name in LITRES_IN_ENGINE if _is_number(values.get(name))), None)
-    behind = compile_base(base).behind
-    for task in makers:
-        poured = _poured(base, task, kind, values)
-        litres += [quantity for quantity in poured if quantity is not None]
-        drains = (
-            kind.startswith("used engine oil")
-            and any(name in OLD_OIL_OUT for name in base.tasks[task.id].records)
-            and "fire" not in behind[task.id]
-        )
-        if drains and old_oil is not None:
-            litres.append(old_oil)
-            old_oil = 0.0  # let out once, however many tasks share it
-        unknown |= None in poured or (drains and old_oil is None) or not (poured or drains)
-    return {
-        "kind": kind,
-        "litres": round(sum(litres), 3) if litres else None,
-        "at_least": unknown,
-        "for": [task.id for task in makers],
-        "assumed": all(task.certainty == "assumed" for task in makers),
-    }
-
-
-def _poured(base: RuleBase, task: PlanTask, kind: str, values: Mapping[str, Any]) -> list[float | None]:
-    """Litres of the task's own liquids that end up in this kind of waste; those bought only after a look left out."""
-    words = {word for waste, liquids in POURED.items() if waste in kind for word in liquids}
-    return [
-        quantity_of(part, values)
-        for part in base.tasks[task.id].parts
-        if part.unit == "l" and not part.if_found and any(word in part.item for word in words)
-    ]
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and value == value
-
-
-def _sum(quantities: Iterable[float | None]) -> float | None:
-    total = 0.0
-    for quantity in quantities:
-        if quantity is None:
-            return None
-        total += quantity
-    return round(total, 3)

@@ -54,13 +54,14 @@ def walk_to(base: RuleBase, record: Record, today: str, gate: str, begin: Sequen
             return Way(steps)
         holds = tuple(hold for hold in judge.finding(wanted).holds if hold.kind != "gate")
         finder = Finder(case, judge, wanted)
-        new: list[Step] = []
-        later: list[Step] = []
+        new: dict[object, Step] = {}
+        later: dict[object, Step] = {}
         for hold in holds:
             found = later if finder.is_doubtful_work(hold) else new
-            found.extend(step for step in finder.settle(hold) or () if step not in found)
+            for step in finder.settle(hold) or ():
+                found.setdefault((step.kind, step.id, step.value), step)
         fresh = []
-        for step in new or later:
+        for step in (new or later).values():
             tried[step.kind, step.id] = tried.get((step.kind, step.id), 0) + 1
             if tried[step.kind, step.id] <= MOST_TRIES:
                 fresh.append(step)

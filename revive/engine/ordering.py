@@ -1,6 +1,7 @@
 """Put tasks into working order: by gate, then physical need, then least setting-up. Pure."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
+from heapq import heappop, heappush
 
 from revive.model import GATES, RuleBase
 
@@ -24,25 +25,55 @@ def working_order(
     for task in wanted:
         due.setdefault(task, base.tasks[task].gate)
     _tighten(before, due)
-    order: list[str] = []
-    left = sorted(wanted, key=lambda task: (task not in finished, GATES.index(due[task]), base.tasks[task].order))
+    by_rank = sorted(wanted, key=lambda task: (task not in finished, GATES.index(due[task]), base.tasks[task].order))
+    return _placed(by_rank, before, {task: (base.tasks[task].subject, due[task], task in finished) for task in wanted})
+
+
+def _placed(
+    by_rank: Sequence[str], before: Mapping[str, Collection[str]], kind: Mapping[str, tuple[str, str, bool]]
+) -> list[str]:
+    """Tasks so that each comes after those before it: the ready one of least rank, or one that goes on with the same subject.
+
+    kind: task -> subject, gate and whether it is finished. In a ring of tasks the one of least rank is taken.
+    """
+    rank = {task: place for place, task in enumerate(by_rank)}
+    waits = {task: len(before[task]) for task in by_rank}
+    behind: dict[str, list[str]] = {task: [] for task in by_rank}
+    for task, earlier in before.items():
+        for other in earlier:
+            behind[other].append(task)
+    ready: list[int] = []
+    alike: dict[tuple[str, str, bool], list[int]] = {of: [] for of in kind.values()}
     placed: set[str] = set()
+
+    def first_of(heap: list[int]) -> str:
+        while heap and by_rank[heap[0]] in placed:
+            heappop(heap)
+        return by_rank[heap[0]] if heap else ""
+
+    def make_ready(task: str) -> None:
+        heappush(ready, rank[task])
+        heappush(alike[kind[task]], rank[task])
+
+    for task in by_rank:
+        if not waits[task]:
+            make_ready(task)
+    order: list[str] = []
+    left = iter(by_rank)
     subject = ""
-    while left:
-        ready = [task for task in left if before[task] <= placed] or left[:1]
-        first = ready[0]
-        same = [
-            task
-            for task in ready
-            if base.tasks[task].subject == subject
-            and due[task] == due[first]
-            and (task in finished) == (first in finished)
-        ]
-        chosen = same[0] if same else first
-        left.remove(chosen)
+    while len(order) < len(by_rank):
+        chosen = first_of(ready)
+        if chosen:
+            chosen = first_of(alike.get((subject, *kind[chosen][1:]), [])) or chosen
+        else:
+            chosen = next(task for task in left if task not in placed)
         placed.add(chosen)
         order.append(chosen)
-        subject = base.tasks[chosen].subject
+        subject = kind[chosen][0]
+        for task in behind[chosen]:
+            waits[task] -= 1
+            if not waits[task] and task not in placed:
+                make_ready(task)
     return order
 
 

@@ -8,6 +8,7 @@ from revive.engine.figuring import figures_and_questions
 from revive.engine.gates import GateFinding
 from revive.engine.gathering import TaskCalls
 from revive.engine.interview import questions_to_ask
+from revive.engine.meant import left_out
 from revive.engine.ordering import working_order
 from revive.engine.parts import sum_parts
 from revive.engine.study import Study, because, study_case, worst_of_all
@@ -120,11 +121,7 @@ def _plan_tasks(study: Study, calls: TaskCalls, findings: Mapping[str, GateFindi
                 and all(other in finished for other in waited_for)
                 and all(gate in open_gates for gate in study.case.compiled.behind[task_id]),
                 decide_by=tuple(sorted(calls.looks_first.get(task_id, ()))) if not certain else (),
-                left_out=tuple(
-                    text
-                    for text, meant_for in task.guards.items()
-                    if study.case.compiled.test(meant_for, as_need=False)(study.recorded.sight) is False
-                ),
+                left_out=left_out(study, task),
             )
         )
     return tuple(result)

@@ -9,7 +9,7 @@ from revive.engine.compiled import questions_behind
 from revive.engine.conditions import Sight, Ticks, names_in
 from revive.engine.facts import Case, Reading, known_value
 from revive.engine.gates import Judge
-from revive.frozen import Frozen
+from revive.frozen import Frozen, replace
 from revive.model import GATES, SEVERITIES, Answer, Condition, Question, RuleBase, Value
 from revive.plan import Hold, Step
 
@@ -20,11 +20,17 @@ ANSWER_COST, CHANGE_COST, HISTORY_COST, TASK_COST = 1.0, 6.0, 60.0, 3.0
 
 
 class Finder(Frozen, eq=False):
-    """Finds steps that would settle what holds one gate."""
+    """Finds steps that would settle what holds one gate. seen: the record as it is read; as the gate reads it if left out."""
 
     case: Case
     judge: Judge
     gate: str
+    seen: Reading | None = None
+
+    @property
+    def reading(self) -> Reading:
+        """The record as the conditions see it that are to be reached."""
+        return self.seen or self.judge.reading(self.gate)
 
     @property
     def late(self) -> tuple[str, ...]:
@@ -48,7 +54,7 @@ class Finder(Frozen, eq=False):
             return not known
         opener = question.opens_after
         if known:
-            return self.case.compiled.opens_with.get(opener, "") not in self.late
+            return not opener or self.case.compiled.asked_behind(opener) not in self.late
         return not opener or opener in self.case.opened or not self.is_behind(opener)
 
     def settle(self, hold: Hold) -> list[Step] | None:
@@ -70,8 +76,8 @@ class Finder(Frozen, eq=False):
         ways = [self.reach(rule.when, False, counted, as_rule=True)]
         if hold.kind == "stop":
             clears = self.case.compiled.clears_conditions.get((rule.id, self.gate))
-            counted = frozenset(task for task in counted if self.judge.work_counts(rule, task))
-            ways.append(self.reach(clears, True, counted))
+            evidence = self.judge.evidence(rule, self.gate)
+            ways.append(replace(self, seen=evidence).reach(clears, True, evidence.sight.done))
         else:
             tasks = [
                 task
@@ -99,7 +105,7 @@ class Finder(Frozen, eq=False):
         """Steps that would make a condition come out as wanted; None where there is no way. done: tasks that count."""
         if condition is None:
             return None
-        sight = self.judge.reading(self.gate).sight
+        sight = self.reading.sight
         sight = Sight(sight.rule, sight.rule if as_rule else sight.need, done, sight.limits)
         if self.case.compiled.test(condition)(sight) is wanted:
             return []
@@ -128,8 +134,7 @@ class Finder(Frozen, eq=False):
         if fact and fact.kind == "days_since" and wanted:
             return [Step("task", fact.of)] if fact.of in base.tasks else None
         asked = [base.questions[q] for q in questions_behind(base, names_in(condition))]
-        settled = self.judge.reading(self.gate)
-        settled = self.judge.reading(self.gate)
+        settled = self.reading
         free = [q for q in asked if (settled.sight.need[q.id] is None or q.id in settled.given) and self.can_be_told(q)]
         if not free or len(free) > 3:
             return None
@@ -141,7 +146,7 @@ class Finder(Frozen, eq=False):
         return min((way for way in ways if way), key=lambda way: (self.cost(way), self._trouble(way)), default=None)
 
     def _would(self, condition: Condition, chosen: Mapping[str, Value], as_rule: bool) -> bool | None:
-        reading, asked = self.judge.reading(self.gate), self.case.compiled.base.questions
+        reading, asked = self.reading, self.case.compiled.base.questions
         given = dict(reading.given)
         given.update({name: known_value(asked[name], Answer(value)) for name, value in chosen.items()})
         sight = Reading(self.case, given, reading.masked, reading.absent).sight

@@ -11,6 +11,7 @@ from revive.engine.calls import Call, Caller
 from revive.engine.conditions import names_in
 from revive.engine.facts import Reading, is_askable, known_value
 from revive.engine.gates import Judge, may_exist_here, settle_reading
+from revive.engine.meant import parts_meant
 from revive.engine.ripples import Reach, ripples_of
 from revive.engine.study import Study, study_case
 from revive.engine.tryouts import answers_to_try
@@ -25,7 +26,10 @@ WHO_COST_H = {"owner": 0.0, "with_helper": 0.5, "skilled": 2.0, "shop": 4.0}
 
 
 class Outcome(Frozen):
-    """What one answer would mean. hours: hands-on, of the work that not every answer brings."""
+    """What one answer would mean. hours: hands-on, of the work that not every answer brings; parts: what it needs.
+
+    also: the answer to the second question of a pair. days: of the whole plan, where they were reckoned.
+    """
 
     value: Value
     hours: float
@@ -33,6 +37,8 @@ class Outcome(Frozen):
     parts: tuple[str, ...]
     gates: tuple[str, ...]
     stops: tuple[str, ...]
+    also: Value | None = None
+    days: int | None = None
 
 
 class Look(Frozen):
@@ -55,6 +61,18 @@ class Look(Frozen):
     stops: tuple[str, ...]
     outcomes: tuple[Outcome, ...]
     together_with: str = ""
+
+    @property
+    def parts_between(self) -> tuple[int, int]:
+        """Kinds of parts that hang on the answer: the least and the most that an answer calls for."""
+        counts = [len(one.parts) for one in self.outcomes]
+        return min(counts, default=0), max(counts, default=0)
+
+    @property
+    def days_between(self) -> tuple[int, int] | None:
+        """The shortest and the longest plan in days; None where they were not reckoned."""
+        days = [one.days for one in self.outcomes if one.days is not None]
+        return (min(days), max(days)) if days else None
 
     @property
     def decides(self) -> float:
@@ -89,6 +107,7 @@ class Weigher:
         self.bare = Reading(self.case, self.study.recorded.given)
         may_exist_here(self.case, self.bare)  # so that its values are there to be taken over
         self.whole = {"layout"} | {name for gate in self.base.gates.values() for name in names_in(gate.not_needed)}
+        self._needed: dict[str, tuple[str, ...]] = {}
 
     def unknown(self) -> list[str]:
         """Questions that could be answered: not asked yet or answered "don't know", askable, and applying here."""
@@ -134,7 +153,7 @@ class Weigher:
         for chosen, (tasks, gates, stops) in zip(choices, seen, strict=True):
             extra = [task for task in self.base.tasks if task in tasks and task not in always]
             hours = sum(self.base.tasks[task].minutes[1] for task in extra if self._counts(task, tasks[task])) / 60
-            parts = tuple(dict.fromkeys(part.item for task in extra for part in self.base.tasks[task].parts))
+            parts = tuple(dict.fromkeys(item for task in extra for item in self._items(task)))
             outcomes.append(
                 Outcome(
                     chosen[name],
@@ -143,6 +162,7 @@ class Weigher:
                     parts,
                     tuple(gate for gate in GATES if gate in gates - gates_always),
                     tuple(stop for stop in self.base.stops if stop in stops - stops_always),
+                    next((value for other, value in chosen.items() if other != name), None),
                 )
             )
         task = self._settling_task(name)
@@ -159,6 +179,11 @@ class Weigher:
             stops=tuple(stop for stop in self.base.stops if any(stop in one.stops for one in outcomes)),
             outcomes=tuple(outcomes),
         )
+
+    def _items(self, task: str) -> tuple[str, ...]:
+        if task not in self._needed:
+            self._needed[task] = tuple(part.item for part in parts_meant(self.study, self.base.tasks[task]))
+        return self._needed[task]
 
     def _counts(self, task: str, state: str) -> bool:
         return state == "certain" or self.base.tasks[task].who not in ("skilled", "shop")
@@ -261,12 +286,20 @@ def with_worth(plan: Plan, caller: Caller) -> Plan:
 
 
 def worth_data(look: Look) -> dict[str, Any]:
-    """The worth of a look in the words of the plan's JSON, with its minutes and who does it."""
+    """The worth of a look in the words of the plan's JSON, with its minutes and who does it.
+
+    parts_least, parts_most: kinds of parts. days_least, days_most: days of the whole plan, None where not reckoned.
+    """
+    days = look.days_between or (None, None)
     return {
         "minutes": look.minutes,
         "who": look.who,
         "hours_least": look.hours_least,
         "hours_most": look.hours_most,
+        "days_least": days[0],
+        "days_most": days[1],
+        "parts_least": look.parts_between[0],
+        "parts_most": look.parts_between[1],
         "parts": list(look.parts),
         "gates": list(look.gates),
         "stops": list(look.stops),

@@ -7,6 +7,7 @@ one that cannot be written is not written. Only a base without problems is ever 
 
 import gc
 import os
+import stat
 from binascii import crc32
 
 from revive import __version__
@@ -14,16 +15,27 @@ from revive.loading.files import digest
 from revive.loading.flat import base_of, lines, shape_of_model
 from revive.model import RuleBase
 
-KEEP_COPIES = 6
+KEEP_COPIES, STALE_S, MOST_BYTES = 6, 3600, 100_000_000
+"""Copies kept; how old half a copy is when it is taken away; no copy is larger."""
 
 
 def folder() -> str:
-    """Where copies are kept: REVIVE_CACHE, or the user's cache folder of this system."""
+    """Where copies are kept: REVIVE_CACHE, or the user's cache folder of this system.
+
+    Raises:
+        OSError: where this user has no home, and nothing is kept.
+    """
     if own := os.environ.get("REVIVE_CACHE"):
         return own
     if os.name == "nt":
         return os.path.join(os.environ.get("LOCALAPPDATA") or os.path.expanduser("~"), "revive", "cache")
-    return os.path.join(os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache"), "revive")
+    kept = os.environ.get("XDG_CACHE_HOME", "")
+    if os.path.isabs(kept):  # the standard has relative names passed over
+        return os.path.join(kept, "revive")
+    home = os.path.expanduser("~")
+    if home == os.sep or not os.path.isabs(home) or not os.path.isdir(home):
+        raise FileNotFoundError(2, "this user has no home", home)
+    return os.path.join(home, ".cache", "revive")
 
 
 def load(contents: str, shown: str) -> RuleBase | None:
@@ -33,7 +45,7 @@ def load(contents: str, shown: str) -> RuleBase | None:
         return None
     try:
         return _read(body)
-    except (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError):
+    except (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError, MemoryError):
         return None
 
 
@@ -41,7 +53,7 @@ def store(base: RuleBase, shown: str) -> None:
     """Keep a checked base for the next start; whole or not at all."""
     try:
         body = lines(base)
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, RecursionError, MemoryError):
         return
     write_copy("rules", _key(base.digest, shown), body, KEEP_COPIES)
 
@@ -49,11 +61,12 @@ def store(base: RuleBase, shown: str) -> None:
 def read_copy(kind: str, key: str) -> bytes | None:
     """What was stored under this key, whole and by this user; else None."""
     try:
-        with open(_path(kind, key), "rb", buffering=0) as file:
+        flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+        with open(os.open(_path(kind, key), flags), "rb", buffering=0) as file:
             if _foreign(os.fstat(file.fileno())):
                 return None
             head, _, body = file.read().partition(b"\n")
-    except OSError:
+    except (OSError, MemoryError):
         return None
     return body if head == _head(kind, key, body) else None
 
@@ -73,7 +86,7 @@ def write_copy(kind: str, key: str, body: bytes, most: int) -> None:
             os.unlink(temporary)
             raise
         _drop_old(where, kind, most)
-    except OSError:
+    except (OSError, MemoryError):
         return
 
 
@@ -109,13 +122,21 @@ def _key(contents: str, shown: str) -> str:
 
 
 def _foreign(state: os.stat_result) -> bool:
-    """Whether somebody else owns the file or may write to it."""
+    """Whether it is no ordinary file of bearable size, or somebody else owns it or may write to it."""
+    if not stat.S_ISREG(state.st_mode) or state.st_size > MOST_BYTES:
+        return True
     return hasattr(os, "getuid") and (state.st_uid != os.getuid() or bool(state.st_mode & 0o022))
 
 
 def _drop_old(where: str, kind: str, most: int) -> None:
-    copies = [
-        entry for entry in os.scandir(where) if entry.name.startswith(f"{kind}-") and entry.name.endswith(".json")
-    ]
+    """Take away the oldest copies of a kind, and halves that a killed program left."""
+    import time
+
+    copies, stale = [], time.time() - STALE_S
+    for entry in os.scandir(where):
+        if entry.name.startswith(f"{kind}-") and entry.name.endswith(".json"):
+            copies.append(entry)
+        elif entry.name.startswith(f".{kind}-") and entry.name.endswith(".part") and entry.stat().st_mtime < stale:
+            os.unlink(entry.path)
     for entry in sorted(copies, key=lambda entry: entry.stat().st_mtime_ns, reverse=True)[most:]:
         os.unlink(entry.path)

@@ -10,6 +10,7 @@ except ImportError:  # a Python built without it
 
 MOST_BYTES = 50_000_000
 """All files of a folder together; a folder beyond it is not a rules folder."""
+MOST_LEVELS = 20
 
 
 def read_folder(folder: str) -> dict[str, bytes] | None:
@@ -24,14 +25,16 @@ def read_folder(folder: str) -> dict[str, bytes] | None:
     total = 0
     for path in sorted(_paths(folder, "")):
         with open(os.path.join(folder, path), "rb", buffering=0) as file:
+            total += os.fstat(file.fileno()).st_size
+            if total > MOST_BYTES:
+                raise OSError(27, "the folder holds more than a rule base can", os.path.join(folder, path))
             found[path] = file.read()
-        total += len(found[path])
-        if total > MOST_BYTES:
-            raise OSError(27, "the folder holds more than a rule base can", os.path.join(folder, path))
     return found
 
 
 def _paths(folder: str, below: str) -> list[str]:
+    if below.count("/") >= MOST_LEVELS:
+        raise OSError(40, "folders are nested too deep for a rule base", os.path.join(folder, below))
     found: list[str] = []
     with os.scandir(os.path.join(folder, below) if below else folder) as entries:
         for entry in entries:

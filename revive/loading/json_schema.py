@@ -159,7 +159,13 @@ def _task(overlay: bool) -> Schema:
     told = some({"anyOf": [TEXT, mapping({"text": TEXT, "when": CONDITION}, ("text", "when"))]})
     above_0: Schema = {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string", "pattern": DECIMAL}]}
     part = mapping(
-        {"item": TEXT, "quantity": {"anyOf": [*above_0["anyOf"], counted]}, "unit": TEXT, "if_found": FLAG},
+        {
+            "item": TEXT,
+            "quantity": {"anyOf": [*above_0["anyOf"], counted]},
+            "unit": TEXT,
+            "if_found": FLAG,
+            "when": CONDITION,
+        },
         ("item", "quantity", "unit"),
     )
     keys = {
@@ -177,10 +183,11 @@ def _task(overlay: bool) -> Schema:
         "method": {**told, "not": _EMPTY_LIST},
         "done_when": TEXT,
         "records": NAMES,
+        "finds": NAMES,
         "details": {"type": "object", "additionalProperties": one_of(("text", "number", "date"))},
         "asks_again": NAMES,
         **dict.fromkeys(("changes_plan_if", "cautions"), told),
-        "waste": TEXTS,
+        "waste": told,
         "basis": TEXT,
         "source": SOURCE,
     }

@@ -4,12 +4,12 @@ An example stands for its rule alone: its questions count as asked, whatever wor
 """
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import Any
 
 from revive.engine.compiled import compile_base
 from revive.engine.conditions import Ticks
-from revive.engine.facts import Reading, is_blind, known_value, open_case, worst_value
-from revive.frozen import replace
+from revive.engine.facts import Case, Reading, is_blind, known_value, worst_value
 from revive.model import Answer, MakerFigure, Record, Rule, RuleBase, Work
 from revive.problems import Problem, quoted
 
@@ -46,9 +46,11 @@ def state_of(
     given = dict(example["given"])
     done = {task: Work(day) for task in given.pop("done", ())}
     answers = {name: Answer(value) for name, value in given.items()}
-    case = open_case(compile_base(base), Record(answers=answers, done=done, maker=figures or {}), day)
-    case = replace(case, opened=frozenset(base.tasks))
-    case.from_plan["oldest_stop_days"] = 0.0
+    limits, tasks = _same_for_all(base)
+    if figures:
+        limits = {**limits, **{name: figure.value for name, figure in figures.items() if name in limits}}
+    record, from_plan = Record(answers=answers, done=done), {"oldest_stop_days": 0.0}
+    case = Case(compile_base(base), record, day, answers, limits, from_plan=from_plan, opened=tasks)
     known = {name: known_value(base.questions[name], answer) for name, answer in answers.items()}
     worst = dict(known)
     for name, value in known.items():
@@ -62,6 +64,12 @@ def state_of(
         return "certain"
     truth = test(Reading(case, worst, presuming=True).sight)
     return "assumed" if truth else "quiet" if truth is False else "possible"
+
+
+@lru_cache(maxsize=2)
+def _same_for_all(base: RuleBase) -> tuple[Mapping[str, float], frozenset[str]]:
+    """Limits and tasks of a base, gathered once and not for each example: a base has as many examples as rules."""
+    return {limit.id: limit.value for limit in base.limits.values()}, frozenset(base.tasks)
 
 
 def _shown(value: object) -> str:

@@ -41,9 +41,10 @@ class _Allowed:
         own = any(("done", first) in parts_of(need.then) for need in base.gates[gate].needs if need.then)
         place = GATES.index(gate)
         shut = {other for other in GATES if GATES.index(other) > place or (other == gate and not own)}
-        opens_with, behind = seeker.compiled.opens_with, seeker.compiled.behind
+        asked_behind, behind = seeker.compiled.asked_behind, seeker.compiled.behind
         self.base, self.gate = base, gate
-        self.barred = frozenset(q.id for q in base.questions.values() if opens_with.get(q.opens_after, "") in shut)
+        asked = [question for question in base.questions.values() if question.opens_after]
+        self.barred = frozenset(question.id for question in asked if asked_behind(question.opens_after) in shut)
         late = {other for other in GATES[place:] if other != GATES[0]}
         self.tasks = frozenset(task for task in base.tasks if late.isdisjoint(behind[task]))
 

@@ -28,6 +28,7 @@ KEYS = (
     "method",
     "done_when",
     "records",
+    "finds",
     "details",
     "asks_again",
     "changes_plan_if",
@@ -45,7 +46,8 @@ def tasks(gathered: Gathered, file: str, top: Map) -> None:
     head.text("about")
     first = int(head.number("order", default=999)) * 1000
     subject = file.rsplit("/", 1)[-1].removesuffix(".yaml")
-    order = {name: first + place for place, name in enumerate(top.get("tasks") or (), 1)}
+    listed = top.get("tasks")
+    order = {name: first + place for place, name in enumerate(listed if isinstance(listed, Map) else (), 1)}
     each(gathered, file, top, "tasks", "task", lambda entry, name: _task(entry, name, subject, order[name]))
 
 
@@ -72,7 +74,7 @@ def _task(entry: Entry, name: str, subject: str, order: int) -> Task:
         after=entry.names("after", "task_after"),
         only_if=condition(entry, "only_if"),
         tools=_told(entry, "tools", guards),
-        parts=tuple(_part(inner) for inner in entry.maps("parts")),
+        parts=tuple(_part(inner, guards) for inner in entry.maps("parts")),
         method=_told(entry, "method", guards),
         done_when=entry.text("done_when"),
         records=entry.names("records", "answer"),
@@ -80,10 +82,11 @@ def _task(entry: Entry, name: str, subject: str, order: int) -> Task:
         asks_again=entry.names("asks_again", "answer"),
         changes_plan_if=_told(entry, "changes_plan_if", guards),
         cautions=_told(entry, "cautions", guards),
-        waste=entry.words("waste"),
+        waste=_told(entry, "waste", guards),
         sources=entry.sources(),
         basis=entry.text("basis"),
         guards=guards,
+        finds=entry.names("finds", "answer"),
     )
 
 
@@ -117,9 +120,13 @@ def _minutes(entry: Entry) -> tuple[int, int, int]:
     return least, likely, most
 
 
-def _part(entry: Entry) -> Part:
-    entry.keys(("item", "quantity", "unit", "if_found"), ("item", "quantity", "unit"))
-    return Part(entry.text("item"), _quantity(entry), entry.text("unit"), entry.flag("if_found"))
+def _part(entry: Entry, guards: dict[str, Condition]) -> Part:
+    """One thing to buy; with a condition, only for machines where it holds."""
+    entry.keys(("item", "quantity", "unit", "if_found", "when"), ("item", "quantity", "unit"))
+    part = Part(entry.text("item"), _quantity(entry), entry.text("unit"), entry.flag("if_found"))
+    if "when" in entry.at:
+        guards[part.item] = needed_condition(entry, "when")
+    return part
 
 
 def _quantity(entry: Entry) -> Any:

@@ -13,6 +13,8 @@ from revive.problems import Problem, quoted
 
 RULE_FILE_BYTES = 2_000_000
 MOST_LEVELS = 40
+MOST_PROBLEMS = 1000
+"""So many problems of one file are told; mending them shows the rest."""
 
 _SWALLOW = "\x00"  # stands for a refused key until its value has passed
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
@@ -41,15 +43,24 @@ class Seq(list[Any]):
 
 
 class Document:
-    """What one file holds. value: Map, Seq, text, bool, or None where nothing could be read or nothing stands."""
+    """What one file holds. value: Map, Seq, text, bool, or None where nothing could be read or nothing stands.
+
+    full: more problems were found than are told; reading may stop.
+    """
 
     def __init__(self, file: str) -> None:
         self.file = file
         self.value: Any = None
         self.problems: list[Problem] = []
+        self.full = False
 
     def problem(self, line: int, code: str, what: str, mend: str) -> None:
-        self.problems.append(Problem(self.file, line, code, what, mend))
+        if len(self.problems) < MOST_PROBLEMS:
+            self.problems.append(Problem(self.file, line, code, what, mend))
+        elif not self.full:
+            self.full = True
+            what, mend = f"more than {MOST_PROBLEMS} problems; the rest is not told", "Mend those above first."
+            self.problems.append(Problem(self.file, line, "too-many", what, mend))
 
 
 def read(data: bytes, file: str, most_bytes: int = RULE_FILE_BYTES) -> Document:
@@ -98,6 +109,8 @@ def _decoded(data: bytes, document: Document, most_bytes: int) -> str | None:
         for number, line in enumerate(text.split("\n"), 1):
             if "\t" in line:
                 document.problem(number, "tab", "a tab stands here; spaces were expected", "Put two spaces a level.")
+                if document.full:
+                    return None
         text = text.replace("\t", "  ")
     return text
 
@@ -155,6 +168,8 @@ def _build(yaml: Any, events: Any, document: Document) -> Any:
     documents = 0
     skip = 0  # levels inside a key that is not text
     for event in events:
+        if document.full:
+            return None
         kind = type(event)
         if kind is scalar:
             _refuse_marks(event, document)

@@ -9,8 +9,9 @@ class Block:
 
     heading: text, with level 1 (the machine) to 4 (a task, and what follows belongs to it).
     lead: a sentence that is read first. line: text behind an optional label. command: what is typed.
-    list, steps, care: items below an optional label; steps are numbered, care is what can hurt.
+    list, boxes, steps, care: items below an optional label; boxes are ticked, steps numbered, care is what can hurt.
     gap: room between two groups, without words.
+    tight: set close, run on in one paragraph where there is room for that; the words are the same.
     """
 
     kind: str
@@ -18,6 +19,12 @@ class Block:
     label: str = ""
     items: tuple[str, ...] = ()
     level: int = 0
+    tight: bool = False
+
+    def running(self) -> str:
+        """The items as one sentence, for a tight list."""
+        text = "; ".join(self.items)
+        return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 @dataclass(frozen=True)
@@ -44,6 +51,11 @@ def listed(label: str, items: list[str]) -> list[Block]:
     return [Block("list", label=label, items=tuple(items))] if items else []
 
 
-def care(items: tuple[str, ...] | list[str], label: str = "Take care") -> list[Block]:
+def run_on(label: str, items: list[str]) -> list[Block]:
+    """A list that runs on in one paragraph, or nothing where there is nothing to list."""
+    return [Block("list", label=label, items=tuple(items), tight=True)] if items else []
+
+
+def care(items: tuple[str, ...] | list[str], label: str = "Take care", tight: bool = False) -> list[Block]:
     """Cautions, or nothing where there are none."""
-    return [Block("care", label=label, items=tuple(items))] if items else []
+    return [Block("care", label=label, items=tuple(items), tight=tight)] if items else []

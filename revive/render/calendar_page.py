@@ -1,13 +1,13 @@
 """Arrange the calendar of a plan that has one: days, helpers, long waits, dates of the gates. Reckons nothing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from revive.model import RuleBase
 from revive.plan import Plan
-from revive.render.blocks import Block, heading, line, listed
-from revive.render.wording import Names, day_words, flat, lower_first, sentence, wait_words
+from revive.render.blocks import Block, heading, line, listed, run_on
+from revive.render.wording import Names, counted, day_words, flat, lower_first, wait_words
 
-MOST_DAYS = 14
+MOST_DAYS, MOST_HELPER_DAYS = 14, 3
 
 
 def calendar_blocks(plan: Plan, base: RuleBase, names: Names, full: bool) -> Iterator[Block]:
@@ -29,19 +29,27 @@ def calendar_blocks(plan: Plan, base: RuleBase, names: Names, full: bool) -> Ite
         for row in schedule.get("gates", ())
         if row["gate"] in needed
     ]
-    yield from listed("Work due before each gate could be done by", gates)
+    several = listed if full else run_on
+    yield from several("Work due before each gate could be done by", gates)
     waits = [
         f"{names.task(row['task'])}: begin {day_words(row['date'])}, then {wait_words(row['wait_h'])} of waiting"
         for row in schedule.get("start_early", ())
     ]
-    yield from listed("Begin these early, their waits are long", waits)
-    helpers = "; ".join(day_words(day) for day in schedule.get("helper_days", ()))
-    if helpers:
-        yield line(sentence(helpers), "Somebody must be with you on")
-    days = [
-        f"{day_words(row['date'])}: {'; '.join(lower_first(names.task(task)) for task in dict.fromkeys(row['tasks']))}"
-        for row in schedule["days"]
-    ]
-    shown = days if full else days[:MOST_DAYS]
-    yield from listed("Day by day" if len(shown) == len(days) else f"The first {len(shown)} working days", shown)
+    yield from several("Begin these early, their waits are long", waits)
+    alone = list(map(day_words, schedule.get("helper_days", ())))
+    if alone:
+        shown = alone if full else alone[:MOST_HELPER_DAYS]
+        rest = f" and {counted(len(alone) - len(shown), 'day')} more" if len(alone) > len(shown) else ""
+        yield line("; ".join(shown) + rest + ".", "Somebody must be with you on")
+    rows = [(day_words(row["date"]), dict.fromkeys(row["tasks"])) for row in schedule["days"]]
+    first = rows if full else rows[:MOST_DAYS]
+    days = [f"{day}: {_work(tasks, names, full)}" for day, tasks in first]
+    label = "Day by day" if len(first) == len(rows) else f"The first {len(first)} working days"
+    yield from several(label if full else f"{label}, tasks by their numbers", days)
     yield from listed("How this was reckoned", [flat(note) for note in schedule.get("notes", ())] if full else [])
+
+
+def _work(tasks: Iterable[str], names: Names, full: bool) -> str:
+    if full:
+        return "; ".join(lower_first(names.task(task)) for task in tasks)
+    return ", ".join(str(names.number[task]) for task in tasks)

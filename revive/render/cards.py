@@ -64,6 +64,7 @@ class Card:
     asks: tuple[Ask, ...] = ()
     details: tuple[str, ...] = ()
     tables: tuple[Table, ...] = ()
+    brief: bool = False
 
     @property
     def long(self) -> bool:
@@ -112,6 +113,7 @@ class CardMaker:
             tuple(map(self._ask, asked)),
             tuple(spoken(name) for name in task.details) if whole else (),
             tuple(self._tables(task)) if whole else (),
+            brief=run[0].tight,
         )
 
     def _steps(self, run: Sequence[Block]) -> Iterator[Step]:

@@ -6,6 +6,7 @@ from typing import Any
 from revive.frozen import Frozen
 from revive.json_text import json_text
 from revive.plan import Plan, PlanGate, PlanTask
+from revive.text import inert_json
 
 _SIMPLE = (str, int, float, bool, type(None))
 SCHEMA = "revive-plan/1"
@@ -47,7 +48,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
 
 def plan_json(plan: Plan) -> str:
     """The plan as JSON text, two spaces a level."""
-    return json_text(plan_data(plan)) + "\n"
+    return inert_json(json_text(plan_data(plan))) + "\n"
 
 
 def _fields(item: Any) -> dict[str, Any]:

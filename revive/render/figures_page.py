@@ -9,8 +9,8 @@ from typing import Any
 from revive.figures.core import Spec
 from revive.figures.table import FIGURES
 from revive.plan import Plan
-from revive.render.blocks import Block, heading, line
-from revive.render.wording import flat, sentence
+from revive.render.blocks import Block, heading, line, run_on
+from revive.render.wording import flat, lower_first, sentence
 from revive.text import spoken
 
 ORIGINS = {
@@ -27,16 +27,25 @@ GOVERNS = (
 )
 
 
-def figure_blocks(plan: Plan) -> Iterator[Block]:
-    """The page of figures, empty where the plan has none."""
+def figure_blocks(plan: Plan, full: bool = True) -> Iterator[Block]:
+    """The page of figures, empty where the plan has none. full: also inputs, method, source and limits of each."""
     if not plan.figures:
         return
     yield heading(2, "Figures used in this plan")
     yield line(GOVERNS)
+    if not full:
+        specs = [(row, FIGURES.get(str(row["id"]))) for row in plan.figures]
+        told = [f"{lower_first(spec.text if spec else spoken(row['id']))}: {_value(row)}" for row, spec in specs]
+        yield from run_on("What they say for a task stands on its card", told)
+        label = "Inputs, method, source and limits of each are told by"
+        yield Block("command", f"revive why RECORD {plan.figures[0]['id']}", label)
+        return
     for row in plan.figures:
         spec = FIGURES.get(str(row["id"]))
-        yield heading(3, sentence(spec.text if spec else spoken(row["id"])).rstrip("."))
-        yield line(f"{_value(row)}. {flat(row.get('says', ''))}".strip())
+        title = sentence(spec.text if spec else spoken(row["id"])).rstrip(".")
+        value = f"{_value(row)}. {flat(row.get('says', ''))}".strip()
+        yield heading(3, title)
+        yield line(value)
         yield line(sentence("; ".join(_inputs(row, spec))), "From")
         yield line(f"{flat(row['method'])}. {sentence(flat(row['source']))}", "Method and source")
         if row.get("note"):

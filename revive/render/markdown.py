@@ -9,13 +9,20 @@ from revive.render.blocks import Block, Page
 from revive.render.measures import in_units
 from revive.render.pages import arrange
 
-_SPECIAL = re.compile(r"([\\`*\[\]|~$@^{}]|(?<!\w)_|_(?!\w))")
+_SPECIAL = re.compile(r"([\\`*\[\]|~$@^{}]|(?<![^\W_])_|_(?![^\W_]))")
 _AT_START = re.compile(r"^(?:([-+=#:])|(\d{1,9})([.)]))")
 
 
-def plan_markdown(plan: Plan, base: RuleBase, reader: str, full: bool = False, units: str = "metric") -> str:
-    """The plan as Markdown text. units: metric or imperial, for what is shown."""
-    return pages_markdown(in_units(arrange(plan, base, reader, full), units, plan.machine))
+def plan_markdown(
+    plan: Plan,
+    base: RuleBase,
+    reader: str,
+    full: bool = False,
+    units: str = "metric",
+    cards: tuple[str, ...] = (),
+) -> str:
+    """The plan as Markdown text. units: metric or imperial, for what is shown. cards: only the cards of these tasks."""
+    return pages_markdown(in_units(arrange(plan, base, reader, full, cards), units, plan.machine))
 
 
 def pages_markdown(pages: tuple[Page, ...]) -> str:
@@ -46,6 +53,11 @@ def _block(block: Block) -> str:
         return f"{label} {escape(block.text)}".strip()
     if block.kind == "command":
         return f"{label} `{block.text.replace('`', '')}`".strip()
-    mark = {"list": "- {}", "steps": "{number}. {}", "care": "- **!** {}"}[block.kind]
+    if block.tight and block.kind == "list":
+        stop = block.running()[-1]
+        return f"{label} {'; '.join(map(escape, block.items)).removesuffix(stop)}{stop}".strip()
+    if block.tight and block.kind == "care":
+        return f"{label} {' '.join(f'**!** {escape(item)}' for item in block.items)}".strip()
+    mark = {"list": "- {}", "boxes": "- [ ] {}", "steps": "{number}. {}", "care": "- **!** {}"}[block.kind]
     rows = [mark.format(escape(item), number=number) for number, item in enumerate(block.items, start=1)]
     return "\n".join([label, "", *rows] if label else rows)

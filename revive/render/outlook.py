@@ -1,17 +1,21 @@
 """Look ahead in a plan: the next day's work, what may send it elsewhere, what age presumes dead. Words few things."""
 
 import re
+from itertools import accumulate
 
 from revive.engine.compiled import compile_base
 from revive.model import GATES, RuleBase, Task
 from revive.plan import Assumed, Because, Plan, PlanPart, PlanTask
-from revive.render.wording import Names, flat, lower_first
+from revive.render.wording import Names, counted, flat, lower_first
 from revive.text import hours_words, span
 
 DAY_MINUTES = 420
 MOST_TASKS = 10
+MOST_CARDS = 3
+CARD_MINUTES = 240
 STRIP_MINUTES = 240
 _HOW = r" (?:before|without|with the crank still|and (?:write|read|look|let)|so that)\b"
+_KIND = r" (?:of|in|marked|to|for|as)\b|[,(]| \("
 
 
 class Outlook:
@@ -19,6 +23,8 @@ class Outlook:
 
     day: tasks for the next working day, in working order; none that waits for a gate which only evidence can open,
     except that a first day may pass from the place to the machine. perhaps: possible tasks that would come before them.
+    carded: tasks whose whole card is printed: the day's first hours, or where no day's work is found the first that may
+    be done now.
     """
 
     def __init__(self, plan: Plan, base: RuleBase, names: Names, reader: str) -> None:
@@ -26,6 +32,8 @@ class Outlook:
         self.behind = compile_base(base).behind
         self.open = {gate.id for gate in plan.gates if gate.state == "open"}
         self.day = self._day()
+        now = [task for task in plan.tasks if task.state == "to_do" and task.allowed_now]
+        self.carded = self._sitting() or now[:MOST_CARDS]
         self.perhaps = [
             possible.task
             for possible in plan.possible
@@ -54,11 +62,9 @@ class Outlook:
             finished.add(task.id)
         return chosen
 
-    def in_full(self, task: PlanTask) -> bool:
-        """Whether a task comes so soon that its method is printed: the open and the next gate, and the next day."""
-        next_gate = self.plan.verdict.next_gate
-        last = GATES.index(next_gate) if next_gate else len(GATES)
-        return GATES.index(task.gate) <= last or task.allowed_now or task in self.day
+    def _sitting(self) -> list[PlanTask]:
+        minutes = list(accumulate(task.minutes["likely"] for task in self.day))
+        return [task for task, so_far in zip(self.day, minutes, strict=True) if so_far <= CARD_MINUTES] or self.day[:1]
 
     def short(self, task: PlanTask) -> str:
         """A title cut where it begins to say how, only while nothing turns; in full beside the task itself."""
@@ -98,15 +104,16 @@ class Outlook:
         return sorted(found, key=len)
 
     def presumed_dead(self) -> list[str]:
-        """Findings that call for renewal by age alone, from what was told; those that call for most come first."""
-        found: dict[str, int] = {}
+        """What age alone condemns, by what is bought for it, in working order: parts that are renewed unseen."""
+        found: dict[str, None] = {}
         for task in self.plan.tasks:
             if task.state != "to_do" or not task.id.endswith(("_replace", "_rebuild")):
                 continue
-            for reason in task.reasons:
-                if reason.rule in self.base.rules and any(map(self._is_age, reason.because)):
-                    found[reason.finding] = found.get(reason.finding, 0) + 1
-        return sorted(found, key=lambda finding: -found[finding])
+            rules = [reason.rule for reason in task.reasons if any(map(self._is_age, reason.because))]
+            bought = [part.item for part in self.base.tasks[task.id].parts if not part.if_found]
+            if bought and any(rule in self.base.rules for rule in rules):
+                found[lower_first(re.split(_KIND, flat(bought[0]))[0])] = None
+        return list(found)
 
     def _is_age(self, because: Because) -> bool:
         asked = self.base.questions.get(because.question)
@@ -117,15 +124,20 @@ class Outlook:
         day = {task.id for task in self.day}
         return [part for part in self.plan.parts if not part.if_found and day.intersection(part.tasks)]
 
+    def holding(self) -> list[str]:
+        """Each assumed answer that decides about a gate, with the look that settles it, without its worth."""
+        held = [one for one in self.plan.assumed if not one.worth or one.worth["gates"]]
+        return [self._assumed(one) for one in held]
+
     def assumed_lines(self) -> list[str]:
-        """Each assumed answer with the look that settles it."""
-        lines = []
-        for assumed in self.plan.assumed:
-            looks = " or ".join(self.names.settled(task) for task in assumed.settled_by[:3])
-            taken = self.names.value(assumed.question, assumed.value)
-            settled = f"Settled by: {looks}." if looks else "Ask and look; nothing else settles it."
-            lines.append(f"{self.names.question(assumed.question)} Taken as: {taken}. {settled}{_worth(assumed)}")
-        return lines
+        """Each assumed answer with the look that settles it and what it decides."""
+        return [self._assumed(one) + _worth(one) for one in self.plan.assumed]
+
+    def _assumed(self, assumed: Assumed) -> str:
+        looks = " or ".join(self.names.settled(task) for task in assumed.settled_by[:3])
+        taken = self.names.value(assumed.question, assumed.value)
+        settled = f"Settled by: {looks}." if looks else "Ask and look; nothing else settles it."
+        return f"{self.names.question(assumed.question)} Taken as: {taken}. {settled}"
 
 
 def _worth(assumed: Assumed) -> str:
@@ -133,9 +145,16 @@ def _worth(assumed: Assumed) -> str:
     worth = assumed.worth
     if not worth:
         return ""
-    said = f" {span(worth['minutes'])} of looking decides {hours_words(worth['hours_least'], worth['hours_most'])}"
-    shut = f" and whether {len(worth['gates'])} of the gates {'is' if len(worth['gates']) == 1 else 'are'} held"
-    return f"{said}{shut if worth['gates'] else ''}."
+    decides = [hours_words(worth["hours_least"], worth["hours_most"])] if worth["hours_most"] else []
+    if worth.get("parts_most"):
+        decides.append(f"up to {counted(worth['parts_most'], 'kind of part', 'kinds of parts')}")
+    if worth["gates"]:
+        decides.append(f"whether {counted(len(worth['gates']), 'gate is', 'gates are')} held")
+    return (
+        f" {span(worth['minutes'])} of looking decides {', '.join([*decides[:-2], ' and '.join(decides[-2:])])}."
+        if decides
+        else ""
+    )
 
 
 def _is_heavy(task: Task) -> bool:

@@ -17,6 +17,12 @@ from revive.render.pictures import Pictures, draw
 from revive.render.templating import environment
 from revive.render.wording import Names
 
+PRINT = (
+    (2500, ""),
+    (3500, "dense"),
+    (4300, "dense denser"),
+)  # letters that fit on one sheet of A4 or Letter with the picture, in each print
+
 
 @dataclass(frozen=True)
 class Section:
@@ -28,17 +34,34 @@ class Section:
     pictures: tuple[Picture, ...] = ()
 
 
+@dataclass(frozen=True)
+class First:
+    """Page one, with the picture of the gates between its halves. print: its size on paper, smaller the more words."""
+
+    above: Section
+    below: Section
+    print: str
+
+
 def plan_html(
-    plan: Plan, base: RuleBase, reader: str, full: bool = False, record: Record | None = None, units: str = "metric"
+    plan: Plan,
+    base: RuleBase,
+    reader: str,
+    full: bool = False,
+    record: Record | None = None,
+    units: str = "metric",
+    cards: tuple[str, ...] = (),
 ) -> str:
     """The plan as HTML text.
 
     Args:
         reader: owner, seller or club_officer. full: the method of every task, not only of the next ones.
         record: the one that the plan was made from; without it there is no oil path and no picture of readings.
-        units: metric or imperial, for what is shown.
+        units: metric or imperial, for what is shown. cards: only the cards of these tasks.
     """
-    return pages_html(in_units(arrange(plan, base, reader, full), units, plan.machine), plan, base, record, units)
+    return pages_html(
+        in_units(arrange(plan, base, reader, full, cards), units, plan.machine), plan, base, record, units
+    )
 
 
 def pages_html(
@@ -54,7 +77,8 @@ def pages_html(
         .get_template("page.html")
         .render(
             title=pages[0].blocks[0].text,
-            first=sections[0],
+            first=_first(pages[0]),
+            gates=drawn.gates,
             sections=sections[1:],
             drawn=drawn,
             cards=cards,
@@ -63,8 +87,17 @@ def pages_html(
     )
 
 
+def _first(page: Page) -> First:
+    """Page one: what stands above the picture of the gates ends with the last sentence that is read first."""
+    leads = [at for at, block in enumerate(page.blocks) if block.kind == "lead"]
+    end = leads[-1] + 1 if leads else 1
+    letters = sum(len(text) for block in page.blocks for text in (block.label, block.text, *block.items))
+    above, below = (Section(page.id, "", (Part(blocks=blocks),)) for blocks in (page.blocks[:end], page.blocks[end:]))
+    return First(above, below, next((name for most, name in PRINT if letters <= most), "dense denser densest"))
+
+
 def _section(page: Page, maker: CardMaker, drawn: Pictures) -> Section:
-    pictures = (drawn.gates,) if page.id == "page-one" else drawn.days if page.id == "calendar" else ()
+    pictures = drawn.days if page.id == "calendar" else ()
     title = next((block.text for block in page.blocks if block.kind == "heading"), "")
     return Section(page.id, title, tuple(maker.parts(page)), pictures)
 

@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 
-from revive.model import GATES, RuleBase
+from revive.model import GATES, Condition, RuleBase
 from revive.plan import Plan, PlanGate, PlanPart, PlanStop, PlanTask
 from revive.render.blocks import GAP, Block, Page, care, heading, line, listed
 from revive.render.outlook import Outlook
 from revive.render.wording import (
     BY,
-    WHO,
     Names,
     amount,
     counted,
@@ -37,6 +36,8 @@ STANDING_ORDERS = (
     "Old linings, clutch plates and gaskets are worked wet. No air hose, no dry brush.",
     "Two people for lifting and for the first start.",
 )
+ALONE = {"with_helper": "With a helper", "skilled": "Skilled hands", "shop": "A workshop"}
+MOST_TOLD = 5
 READERS = {"owner": "the owner", "seller": "the seller", "club_officer": "the club officer"}
 
 
@@ -56,6 +57,11 @@ class PageOne:
         blocks += self._may_be_said() if self.reader == "seller" else []
         blocks += [] if self.reader == "owner" else [line(NOTICE_SHORT)]
         return Page("page-one", tuple(blocks))
+
+    def head(self) -> list[Block]:
+        """What stands above single cards: the machine, where it stands and what may on no account be done."""
+        leads = [Block("lead", text) for text in (self.plan.verdict.sentence, self.hands_off(), *self._earth())]
+        return [heading(1, self.title()), *leads, *self._stops()]
 
     def title(self) -> str:
         """The machine's name and the day of the plan."""
@@ -81,10 +87,13 @@ class PageOne:
         why = self._dangers()
         if why:
             yield line(" ".join(why), "Why")
+        yield from [Block("lead", text) for text in self._earth()]
+
+    def _earth(self) -> list[str]:
         for reason in (reason for task in self.plan.tasks for reason in task.reasons):
             if any(one.question == "earth_polarity" and one.value == "positive" for one in reason.because):
-                yield Block("lead", "POSITIVE EARTH. " + sentence(self.names.prose(reason.finding)))
-                break
+                return ["POSITIVE EARTH. " + sentence(self.names.prose(reason.finding))]
+        return []
 
     def _open(self, gate: str) -> bool:
         return gate in self.gates and self.gates[gate].state == "open"
@@ -173,8 +182,8 @@ class PageOne:
         return words
 
     def _next_work(self) -> Iterator[Block]:
+        first_day = not any(task.state == "done" for task in self.plan.tasks)
         if self.outlook.day:
-            first_day = not any(task.state == "done" for task in self.plan.tasks)
             words = "; ".join(lower_first(self.outlook.short(task)) for task in self.outlook.day)
             perhaps = "; ".join(
                 lower_first(self.outlook.shortened(self.base.tasks[name])) for name in self.outlook.perhaps
@@ -187,22 +196,16 @@ class PageOne:
         elif any(task.state == "to_do" for task in self.plan.tasks):
             yield line("Nothing that you may do alone is open now. See what holds the next gate.", "Next")
         yield from _in_a_line("To a workshop if you find", self.outlook.elsewhere(), 1)
-        yield from _in_a_line("Presume dead", list(map(self.names.prose, self.outlook.presumed_dead())), 1)
-        yield from _in_a_line("Buy first", [_bought(part) for part in self.outlook.buy_first()], 1)
+        yield from _in_a_line("Presume dead by age", self.outlook.presumed_dead(), 2)
+        yield from _in_a_line("Buy first", [_bought(part) for part in self.outlook.buy_first()], 1 if first_day else 2)
 
     def _club(self) -> Iterator[Block]:
         to_do = [task for task in self.plan.tasks if task.state == "to_do"]
-        yield from listed(
-            "Assumed answers that hold a gate, and the look that settles each", self.outlook.assumed_lines()
-        )
-        yield from care([_not_alone(task) for task in to_do if task.who != "owner"], "Not to be done alone")
-        yield from listed(
-            "Telephone",
-            [
-                f"{who}: ____________________"
-                for who in ("Fire service", "Technical officer", "Waste site", "Licensed pest and asbestos firms")
-            ],
-        )
+        yield from _some("Assumed answers that hold a gate, and the look that settles each", self.outlook.holding(), 4)
+        alone = [self._not_alone(who, [task for task in to_do if task.who == who]) for who in ALONE]
+        yield from care([words for words in alone if words], "Not to be done alone")
+        phones = ("Fire service", "Technical officer", "Waste site", "Licensed pest and asbestos firms")
+        yield line("; ".join(f"{who}: {'_' * 16}" for who in phones), "Telephone")
         yield from listed(
             "Signatures",
             [
@@ -224,9 +227,8 @@ class PageOne:
             )
             if gate in self.base.gates and self.base.gates[gate].first_task not in done
         ]
-        titles = [lower_first(flat(task.title)) for task in self.plan.tasks if task.id in done]
         said = ["History and storage, as told, with who told it.", "What was looked at, by whom and on which day."]
-        said += [sentence("Work on record: " + "; ".join(titles))] if titles else []
+        said += [self._work_on_record(done)] if done else []
         yield from listed("May be said", said)
         unsaid = []
         if not_yet:
@@ -236,6 +238,40 @@ class PageOne:
             "No word about a part that was not looked at. No warranty words. No buyer tries starter, kick or push."
         )
         yield from care(unsaid, "May not be said")
+
+    def _not_alone(self, who: str, tasks: list[PlanTask]) -> str:
+        """Work that wants other hands: what comes soon by title, the rest by number."""
+        next_gate = self.plan.verdict.next_gate
+        last = GATES.index(next_gate) if next_gate else len(GATES)
+        soon = [task for task in tasks if GATES.index(task.gate) <= last or task.allowed_now]
+        later = ", ".join(str(task.order) for task in tasks if task not in soon)
+        words = [*map(self._numbered, soon), *([f"later tasks {later}"] if later else [])]
+        return f"{ALONE[who]}: {'; '.join(words)}." if words else ""
+
+    def _numbered(self, task: PlanTask) -> str:
+        return f"{task.order} {lower_first(self.outlook.shortened(self.base.tasks[task.id]))}"
+
+    def _work_on_record(self, done: set[str]) -> str:
+        """A count, with the last works on which gates rest."""
+        asked = {name for gate in self.base.gates.values() for need in gate.needs for name in _works(need.then)}
+        telling = [task for task in self.plan.tasks if task.id in done and task.id in asked][-MOST_TOLD:]
+        titles = "; ".join(lower_first(self.outlook.shortened(self.base.tasks[task.id])) for task in telling)
+        words = f"{counted(len(done), 'task')} on record" + (f", among them: {titles}" if titles else "")
+        return f"{words}. Each with its day: revive listing RECORD."
+
+
+def _works(condition: Condition | None) -> Iterator[str]:
+    """Ids of the tasks that a condition asks to be done."""
+    for item in condition or ():
+        if isinstance(item, tuple):
+            yield from _works(item)
+    if condition and condition[0] == "done":
+        yield condition[1]
+
+
+def _some(label: str, items: list[str], most: int) -> list[Block]:
+    rest = [f"{len(items) - most} more below"] if len(items) > most else []
+    return listed(label, [*items[:most], *rest])
 
 
 def _in_a_line(label: str, items: list[str], rows: int) -> Iterator[Block]:
@@ -254,10 +290,6 @@ def _in_a_line(label: str, items: list[str], rows: int) -> Iterator[Block]:
 
 def _first_up(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-
-def _not_alone(task: PlanTask) -> str:
-    return f"{task.order} {flat(task.title)} ({WHO[task.who]})"
 
 
 def _bought(part: PlanPart) -> str:

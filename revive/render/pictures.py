@@ -45,10 +45,11 @@ def draw(plan: Plan, base: RuleBase, record: Record | None = None, units: str = 
     points = (
         tuple(arrivals(layout, {name: known[name] for name in ("cylinders", "valves_per_cylinder")})) if layout else ()
     )
-    setup = set_up(study)
+    primed = "prime_starter" in base.tasks and "prime_burst_s" in base.limits  # another rule base may have neither
+    setup = set_up(study) if primed else None
     found = [
         oil_picture(layout, points) if layout else None,
-        priming_picture(setup, bursts_since_mend(base, record), _expected(study), units),
+        priming_picture(setup, bursts_since_mend(base, record), _expected(study), units) if setup else None,
         compression_picture(base, record, study.case.limits, known["is_two_stroke"] in ("yes", True), units),
         leakdown_picture(base, record, study.case.limits),
     ]
@@ -59,7 +60,7 @@ def draw(plan: Plan, base: RuleBase, record: Record | None = None, units: str = 
         tuple(picture for picture in found if picture is not None),
         points,
         int(cylinders) if isinstance(cylinders, int | float) and cylinders == cylinders else 0,
-        max(1, min(int(setup.budget_s // setup.burst_s), 20)) if setup.burst_s else 12,
+        max(1, min(int(setup.budget_s // setup.burst_s), 20)) if setup and setup.burst_s else 12,
     )
 
 

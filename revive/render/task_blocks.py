@@ -1,74 +1,68 @@
-"""Arrange one task of a plan: in full where it comes soon, short where it comes later. Its cautions stand in both."""
+"""Arrange one task of a plan: its whole card where it comes soon, title and cautions where it comes later.
 
-from dataclasses import replace
+Its cautions stand in both, in full. Refuses to say when a task comes; gathers which sources the whole cards name.
+"""
 
+from revive.engine.meant import planned_task
 from revive.model import Question, RuleBase, Task
 from revive.plan import Plan, PlanTask, Reason
-from revive.render.blocks import Block, care, heading, line, listed
+from revive.render.blocks import Block, care, heading, line, listed, run_on
 from revive.render.figures_page import says_by_task
-from revive.render.wording import WHO, Names, flat, lower_first, part_words, sentence, task_time, wait_words
-from revive.text import spoken
-
-MOST_REASONS = 2
-
-
-def meant_here(task: Task, left_out: tuple[str, ...]) -> Task:
-    """The task without what is about parts that the machine does not have."""
-    if not left_out:
-        return task
-
-    def kept(texts: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(text for text in texts if text not in left_out)
-
-    return replace(
-        task,
-        tools=kept(task.tools),
-        method=kept(task.method),
-        cautions=kept(task.cautions),
-        changes_plan_if=kept(task.changes_plan_if),
-    )
+from revive.render.wording import WHO, Names, counted, flat, lower_first, part_words, sentence, task_time, wait_words
+from revive.text import span, spoken
 
 
 class TaskWriter:
-    """Writes the tasks of one plan as blocks."""
+    """Writes the tasks of one plan as blocks. cited: ids of the sources named so far, in order."""
 
     def __init__(self, plan: Plan, base: RuleBase, names: Names) -> None:
         self.base, self.names, self.says = base, names, says_by_task(plan)
+        self.cited: dict[str, None] = {}
         self.reckoned = {
-            (part.item, part.unit, part.tasks[0]): part.quantity for part in plan.parts if len(part.tasks) == 1
+            (part.item, part.unit, task): share
+            for part in plan.parts
+            for task, share in zip(part.tasks, part.shares, strict=True)
         }
 
-    def blocks(self, planned: PlanTask, in_full: bool) -> list[Block]:
-        """A task with heading, reasons, method and cautions; without tools, parts and method where it comes later."""
-        task = meant_here(self.base.tasks[planned.id], planned.left_out)
-        marks = [word for word, holds in _marks(planned) if holds]
-        title = f"{planned.order}. {flat(planned.title)}" + (f" [{', '.join(marks)}]" if marks else "")
-        made = [heading(4, title), line(self._who_and_time(planned, task))]
-        if planned.allowed_now:
-            made.append(line("This may be done now."))
-        made += self._why(planned)
-        if in_full:
-            made += self._in_full(task)
-        else:
-            made += care(self._texts(task.cautions))
-            made += [line(sentence(self.names.prose(task.done_when)), "Done when")] if task.done_when else []
-        return made
+    def whole(self, planned: PlanTask, every_reason: bool) -> list[Block]:
+        """A task with everything that is needed at the machine. every_reason: all that call for it, not only the first."""
+        task = planned_task(self.base, planned)
+        made = [heading(4, f"{planned.order}. {flat(planned.title)}{_marked(planned)}")]
+        words = " This may be done now." if planned.allowed_now and planned.state == "to_do" else ""
+        words += " On record as done." if planned.state == "done" else ""
+        made.append(line(self._who_and_time(planned, task) + words))
+        made += self._why(planned, every_reason)
+        return made + self._in_full(task)
+
+    def brief(self, planned: PlanTask) -> list[Block]:
+        """A task by its title, who and how long, with its cautions, and with the look that comes before it."""
+        task = planned_task(self.base, planned)
+        times = f"{WHO[planned.who]}, {span(planned.minutes['likely'])}"
+        times += f", then {wait_words(planned.wait_h)} of waiting" if planned.wait_h else ""
+        times += ", may be done now" if planned.allowed_now else ""
+        title = f"{planned.order}. {flat(planned.title)} ({times}){_marked(planned)}"
+        made = [Block("heading", title, level=4, tight=True)]
+        assumed = next((reason for reason in planned.reasons if reason.certainty == "assumed"), None)
+        if planned.certainty == "assumed" and assumed:
+            made.append(line(f"If so (assumed, not seen: {self._look_first(assumed, planned)})."))
+        return made + care(self._texts(task.cautions), "", tight=True)
 
     def _in_full(self, task: Task) -> list[Block]:
         made = listed("Reckoned for this machine", self.says.get(task.id, []))
         made += listed("Tools", ["; ".join(self._texts(task.tools))] if task.tools else [])
-        made += listed("Parts", self.parts(task))
+        made += run_on("Parts", self.parts(task))
         made += care(self._texts(task.cautions))
         if task.method:
             made.append(Block("steps", label="How", items=self._texts(task.method)))
         if task.done_when:
             made.append(line(sentence(self.names.prose(task.done_when)), "Done when"))
         made += self._write_down(task)
-        made += listed("What you find may change the plan", list(self._texts(task.changes_plan_if)))
+        made += listed("What you find may change the plan", [self.names.pointed(text) for text in task.changes_plan_if])
         if task.waste:
             made.append(line(sentence("; ".join(self._texts(task.waste))), "Keep apart and hand in"))
         if task.sources:
-            made.append(line(sentence(self.names.sources(task.sources)), "Method rests on"))
+            self.cited.update(dict.fromkeys(ref.id for ref in task.sources))
+            made.append(line(sentence(self.names.cited(task.sources)), "Method rests on"))
         return made
 
     def parts(self, task: Task) -> list[str]:
@@ -89,19 +83,13 @@ class TaskWriter:
             words += f": {self.names.prose(task.wait_for)}" if task.wait_for else ""
         return sentence(words)
 
-    def _why(self, planned: PlanTask) -> list[Block]:
+    def _why(self, planned: PlanTask, every_reason: bool) -> list[Block]:
         ranked = sorted(planned.reasons, key=lambda reason: reason.rule not in self.base.rules)
-        shown = [self._reason(reason, planned) for reason in ranked[:MOST_REASONS]]
-        rest = len(ranked) - len(shown)
+        shown = [self._reason(reason, planned) for reason in (ranked if every_reason else ranked[:1])]
         made = [line(words, "Why" if place == 0 else "And") for place, words in enumerate(shown)]
-        if rest:
-            made.append(
-                Block(
-                    "command",
-                    f"revive why RECORD {planned.id}",
-                    f"{rest} more reasons" if rest > 1 else "One more reason",
-                )
-            )
+        if len(ranked) > len(shown):
+            rest = counted(len(ranked) - len(shown), "more reason")
+            made.append(Block("command", f"revive why RECORD {planned.id}", rest))
         return made
 
     def _reason(self, reason: Reason, planned: PlanTask) -> str:
@@ -153,9 +141,11 @@ class TaskWriter:
         return f"{question.id}=... {flat(question.ask)} ({wanted})"
 
 
-def _marks(planned: PlanTask) -> tuple[tuple[str, bool], ...]:
-    return (
-        ("due again", planned.again),
-        ("optional", planned.optional),
-        ("if the look says so", planned.certainty == "assumed"),
-    )
+def _marked(planned: PlanTask) -> str:
+    marks = {
+        "due again": planned.again,
+        "optional": planned.optional,
+        "if the look says so": planned.certainty == "assumed",
+    }
+    words = [word for word, holds in marks.items() if holds]
+    return f" [{', '.join(words)}]" if words else ""

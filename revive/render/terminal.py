@@ -7,11 +7,12 @@ from io import StringIO
 
 from revive.model import RuleBase
 from revive.plan import Plan
-from revive.render.blocks import Block
+from revive.render.blocks import Block, Page
 from revive.render.measures import in_units
 from revive.render.pages import arrange
 
 NARROWEST, WIDEST, PIPE_WIDTH = 40, 100, 80
+STICKS = "\ue000"  # a blank at which no line is broken; no text holds it
 STYLES = {
     "lead": "bold",
     "care": "yellow",
@@ -32,15 +33,22 @@ def plan_terminal(
     width: int | None = None,
     colour: bool | None = None,
     units: str = "metric",
+    cards: tuple[str, ...] = (),
 ) -> str:
     """The plan as terminal text.
 
     width: columns, the terminal's own if left out. colour: only where one looks at it. units: metric or imperial.
+    cards: only the cards of these tasks.
     """
+    return pages_terminal(in_units(arrange(plan, base, reader, full, cards), units, plan.machine), width, colour)
+
+
+def pages_terminal(pages: tuple[Page, ...], width: int | None = None, colour: bool | None = None) -> str:
+    """Pages that are arranged already."""
     from rich.console import Console
 
     colour = _wants_colour() if colour is None else colour
-    width = max(NARROWEST, min(width or _width(), WIDEST))
+    width = max(NARROWEST, min(width, WIDEST)) if width else columns()
     out = StringIO()
     console = Console(
         file=out,
@@ -53,7 +61,7 @@ def plan_terminal(
         emoji=False,
     )
     writer = _Writer(console, width)
-    for place, page in enumerate(in_units(arrange(plan, base, reader, full), units, plan.machine)):
+    for place, page in enumerate(pages):
         if place:
             writer.blank()
         for block in page.blocks:
@@ -65,8 +73,10 @@ def _wants_colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") not in ("dumb", "", None)
 
 
-def _width() -> int:
-    return shutil.get_terminal_size((PIPE_WIDTH, 24)).columns if sys.stdout.isatty() else PIPE_WIDTH
+def columns() -> int:
+    """So wide is what is printed here: the terminal's own width within bounds, or that of a pipe."""
+    width = shutil.get_terminal_size((PIPE_WIDTH, 24)).columns if sys.stdout.isatty() else PIPE_WIDTH
+    return max(NARROWEST, min(width, WIDEST))
 
 
 class _Writer:
@@ -95,11 +105,12 @@ class _Writer:
         wrapped = text.wrap(self.console, max(self.width - left - len(mark), 20))  # type: ignore[arg-type]
         for place, row in enumerate(wrapped):
             row.rstrip()
+            row.plain = row.plain.replace(STICKS, " ")
             front = " " * left + (mark if place == 0 else " " * len(mark))
             self.console.print(self.text(front) + row, no_wrap=True, crop=False, soft_wrap=True)  # type: ignore[attr-defined]
 
     def _heading(self, block: Block) -> None:
-        if block.level > 1:
+        if block.level > 1 and not block.tight:
             self.blank()
         self.indent = 4 if block.level == 4 else 0
         number, dot, title = block.text.partition(". ")
@@ -126,9 +137,17 @@ class _Writer:
         if len(block.items) == 1 and block.label:
             self._put(block.items[0], block.label)
             return
+        if block.tight:
+            self._put(block.running(), block.label)
+            return
         self._label(block)
         for item in block.items:
             self._put(item, mark="- ")
+
+    def _boxes(self, block: Block) -> None:
+        self._label(block)
+        for item in block.items:
+            self._put(item, mark="[ ] ")
 
     def _steps(self, block: Block) -> None:
         self._label(block)
@@ -136,6 +155,10 @@ class _Writer:
             self._put(item, mark=f"{place:>2}) ")
 
     def _care(self, block: Block) -> None:
+        if block.tight:
+            label = f"{block.label}: " if block.label else ""
+            self._put(label + f" !{STICKS}".join(block.items), style=STYLES["care"], mark="! ")
+            return
         self._label(block)
         for item in block.items:
             self._put(item, style=STYLES["care"], mark="! ")

@@ -10,6 +10,7 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+_COUNTED = ("set", "sheet", "roll", "pair", "sachet", "pack", "job")
 _NAME = re.compile(r"\b[a-z][a-z0-9]*(?:[_-][a-z0-9]+)+\b")
 WHO = {
     "owner": "one person",
@@ -85,6 +86,7 @@ class Names:
     def __init__(self, plan: Plan, base: RuleBase) -> None:
         self.base = base
         self.number = {task.id: task.order for task in plan.tasks}
+        self.marks = {str(row["id"]): place for place, row in enumerate(plan.sources, start=1)}
         self.ids = {*base.facts, *base.limits, *base.layouts}
         self.ids.update(choice for question in base.questions.values() for choice in question.choices)
 
@@ -105,6 +107,12 @@ class Names:
         if name in self.base.stops:
             return f'"{flat(self.base.stops[name].title)}"'
         return name.replace("_", " ") if name in self.ids else name
+
+    def pointed(self, text: object) -> str:
+        """The same, with a number alone for each task that the plan has."""
+        return _NAME.sub(
+            lambda at: f"task {self.number[at[0]]}" if at[0] in self.number else self._named(at[0]), flat(text)
+        )
 
     def task(self, name: str) -> str:
         """A task's title, with its number where the plan has it."""
@@ -127,7 +135,9 @@ class Names:
             return "don't know"
         if asked and value in asked.choices:
             return flat(asked.choices[str(value)])
-        return f"{spoken(value)} {asked.unit}".strip() if asked and asked.unit else spoken(value)
+        if asked and asked.unit:
+            return amount(value, asked.unit) if isinstance(value, int | float) else f"{spoken(value)} {asked.unit}"
+        return spoken(value)
 
     def settled(self, name: str) -> str:
         """A task or question that something waits for."""
@@ -146,6 +156,11 @@ class Names:
         return "; ".join(
             f"{self.source(ref.id)}, {self.prose(ref.where)}" if ref.where else self.source(ref.id) for ref in refs
         )
+
+    def cited(self, refs: tuple[SourceRef, ...]) -> str:
+        """Sources by the numbers that the plan's list of them gives; a source that it does not list by title."""
+        marks = ((f"[{self.marks[ref.id]}]" if ref.id in self.marks else self.source(ref.id), ref) for ref in refs)
+        return "; ".join(f"{mark}, {self.prose(ref.where)}" if ref.where else mark for mark, ref in marks)
 
 
 def gate_state(gate: PlanGate) -> str:
@@ -179,10 +194,15 @@ def part_words(part: Part, known: float | None) -> str:
 def amount(quantity: float, unit: str) -> str:
     """A quantity with its unit; pieces need none.
 
-    >>> amount(4.0, "piece"), amount(0.35, "l")
-    ('4', '0.35 l')
+    >>> amount(4.0, "piece"), amount(0.35, "l"), amount(1, "years"), amount(2, "set"), amount(1986, "year")
+    ('4', '0.35 l', '1 year', '2 sets', '1986')
     """
-    return f"{quantity:g}" if unit == "piece" else f"{quantity:g} {flat(unit)}"
+    if unit == "piece" or (unit == "year" and quantity > 1000):
+        return f"{quantity:g}"
+    one = unit.removesuffix("s") if unit in ("years", "days", "months", "points", "machines") else unit
+    if quantity == 1:
+        return f"1 {flat(one)}"
+    return f"{quantity:g} {flat(one + 's' if unit in _COUNTED or one != unit else unit)}"
 
 
 def _formula(part: Part) -> str:

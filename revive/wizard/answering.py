@@ -98,12 +98,12 @@ class Pen:
 
     def tell(self, found: list[Change]) -> None:
         """What changed in the plan, the gravest first."""
-        from revive.commands.changed import HEADS
+        from revive.commands.changed import said
 
         if not found:
             self.screen.say("Nothing in the plan changes.", 2)
         for change in found[:TOLD_AT_MOST]:
-            self.screen.say(f"{HEADS[change.kind]}: {change.text}", 2)
+            self.screen.say(said(change), 2)
         if len(found) > TOLD_AT_MOST:
             self.screen.say(f"and {len(found) - TOLD_AT_MOST} more; the plan shows them.", 2)
 

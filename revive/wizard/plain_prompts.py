@@ -4,6 +4,7 @@ import shutil
 import sys
 from collections.abc import Sequence
 
+from revive.text import inert
 from revive.wizard.screen import WIDEST, Option, Reply, fits, ticked_after, wrapped
 
 WORDS = {
@@ -97,5 +98,5 @@ class PlainScreen:
             print()
             raise EOFError
         if not sys.stdin.isatty():
-            print(fits(given.rstrip("\n"), sys.stdout.encoding))
+            print(fits(inert(given.strip()), sys.stdout.encoding))
         return given.strip()

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from revive.engine.dates import strictly_after
+from revive.engine.meant import left_out, meant_here
 from revive.engine.study import Study
 from revive.frozen import Frozen
 from revive.model import Record, RuleBase, Task
@@ -19,7 +20,10 @@ REST_TIMES = 2  # kicks, and 6 V batteries, rest twice as long (from memory)
 
 
 class Setup(Frozen):
-    """What this machine needs. points: as the layout lists them. pump_ml: least and most moved for each crank turn."""
+    """What this machine needs. task: without the lines that are not meant for it. points: as the layout lists them.
+
+    pump_ml: least and most moved for each crank turn.
+    """
 
     task: Task
     points: tuple[Mapping[str, Any], ...]
@@ -46,10 +50,11 @@ def set_up(study: Study) -> Setup:
     """What the layout, the limits and the answers say. Unknown numbers are None; unknown points count as none."""
     base, limits, known = study.case.compiled.base, study.case.limits, study.assumed.sight.rule
     layout = base.layouts.get(str(known["layout"]))
+    task = base.tasks[TASK]
     kicks = int(limits["kicks_per_burst"]) if known["starter_kind"] == "kick" else 0
     pump = _number(known["pump_low_ml"]), _number(known["pump_high_ml"])
     return Setup(
-        task=base.tasks[TASK],
+        task=meant_here(task, left_out(study, task)),
         points=layout.points if layout else (),
         needed=int(_number(known["points_needed"]) or 0),
         kicks=kicks,

@@ -101,12 +101,12 @@ def test_milky_oil_changes_the_plan_and_the_gate_says_what_now_holds_it(twin, ca
     assert main(["note", str(twin), "oil_look=milky", *DAY]) == 0
 
     said = capsys.readouterr().out
-    assert "Now also holds: crank: There is water in the oil" in said
+    assert "Now also holds shut: cranking and priming (crank): There is water in the oil" in said
     assert "New work: Rinse water and silt out with warm clean oil" in said
     assert main(["why", str(twin), "crank", *DAY]) == 0
     lines = capsys.readouterr().out.split("\n")
     place = next(number for number, line in enumerate(lines) if line.startswith("  - There is water in the oil"))
-    assert lines[place + 1].strip() == "because oil_look = milky"
+    assert lines[place + 1].strip().endswith("cream or grey (oil_look)")
     assert main(["plan", str(twin), "--as", "markdown", *DAY]) == 0
     plan = capsys.readouterr().out
     gate = plan[plan.index("## Gate 3") : plan.index("## Gate 4")]
@@ -123,7 +123,7 @@ def test_why_of_a_gate_names_each_hold_the_answers_behind_it_and_the_least_that_
 
     assert gate["state"] == "shut" and len(gate["held_by"]) >= 3
     assert [hold["text"] for hold in gate["held_by"] if hold["text"] not in said] == []
-    assert "gear_state: not asked yet" in said
+    assert "not asked yet (gear_state)" in said
     assert "(revive done RECORD rocker_covers_off)" in said and "(gear_state=neutral_ok)" in said
 
 

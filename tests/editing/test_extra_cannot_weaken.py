@@ -248,6 +248,7 @@ tasks:
     only_if: {{layout: [{layouts}]}}
     method: [Take out the plug.]
     done_when: Nothing drips.
+    finds: [{finds}]
     asks_again: [{again}]
     cautions: [{caution}]
     source: common_practice
@@ -261,9 +262,10 @@ tasks:
         ({"after": ""}, "it no longer comes after oil_sample"),
         ({"layouts": "single_wet"}, "it is left out on other machines"),
         ({"again": ""}, "it no longer asks again for oil_look"),
+        ({"finds": "oil_look"}, "it pays for what it finds itself: oil_look"),
         ({"caution": "Mind the floor."}, "the caution 'Old oil is bad for the skin.' is dropped"),
     ],
-    ids=["gate", "after", "machines", "asks-again", "caution"],
+    ids=["gate", "after", "machines", "asks-again", "finds", "caution"],
 )
 def test_a_task_that_is_less_careful_is_refused(rules, club, changed, words):
     parts = {
@@ -271,6 +273,7 @@ def test_a_task_that_is_less_careful_is_refused(rules, club, changed, words):
         "after": "oil_sample",
         "layouts": "flat_twin_wet, single_wet",
         "again": "oil_look",
+        "finds": "",
         "caution": "Old oil is bad for the skin.",
     }
     text = TASK.format(**{**parts, **changed})

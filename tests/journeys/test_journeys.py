@@ -127,6 +127,16 @@ def test_oil_gets_there_by_the_work_and_is_seen_at_the_points_of_the_layout(path
     )
 
 
+@pytest.mark.parametrize("path", [path for path in ROADS if "before" in read_yaml(path)], ids=lambda path: path.stem)
+def test_what_a_mechanic_does_first_is_done_first(path):
+    """`before`: task -> work that comes before it, in this order."""
+    in_order = [task for moment, _, _ in plans_of(path) for task in moment.step.done]
+
+    for until, work in read_yaml(path)["before"].items():
+        before = in_order[: in_order.index(until)]
+        assert list(dict.fromkeys(task for task in before if task in work)) == list(work), until
+
+
 def never(path: Path):
     """A journey of another file with some answers held fast, some work left undone, and steps put in."""
     raw = read_yaml(path)

@@ -4,10 +4,12 @@ import io
 from unicodedata import normalize
 
 import pytest
-from page_machines import HOSTILE, page_of
+from page_machines import HOSTILE, page_of, plan_of, record_of, rules
+
+from revive.render.page import plan_html
 
 SHOWN = ("half", "bare", "club")
-PHONE, A4 = 360, 794
+PHONE, A4, CARDS = 360, 794, 16
 
 
 @pytest.mark.parametrize("name", SHOWN)
@@ -66,7 +68,7 @@ def folded(text: str) -> str:
     return "".join(normalize("NFKC", text).split())
 
 
-@pytest.mark.parametrize(("name", "paper", "most"), [("half", "A4", 65), ("half", "Letter", 70), ("bare", "A4", 30)])
+@pytest.mark.parametrize(("name", "paper", "most"), [("half", "A4", 25), ("half", "Letter", 26), ("bare", "A4", 14)])
 def test_page_one_stands_alone_on_the_first_sheet_of_paper(opened, name: str, paper: str, most: int):
     sheets = printed(opened(page_of(name)), paper)
     first, second = sheets[0](), sheets[1]()
@@ -75,22 +77,26 @@ def test_page_one_stands_alone_on_the_first_sheet_of_paper(opened, name: str, pa
     assert folded("Sale words") in first  # the last row of the gates
     assert folded("The next working day") in second
     assert folded("What is in this plan") not in first + second
-    assert len(sheets) < most
+    assert len(sheets) <= most
 
 
-def test_page_one_of_an_officer_ends_before_the_rest_begins(opened):
-    page = opened(page_of("club"))
-    sheets = printed(page, "A4")
+@pytest.mark.parametrize(
+    ("reader", "last"), [("club_officer", "Plan handed over. Officer, date"), ("seller", "No buyer tries")]
+)
+def test_page_one_of_each_reader_is_one_sheet_even_with_many_stops(opened, reader: str, last: str):
+    text = plan_html(plan_of("half"), rules(), reader, record=record_of("half"))
 
-    ends = next(at for at, words in enumerate(sheets) if folded("Plan handed over. Officer, date") in words())
-    begins = next(at for at, words in enumerate(sheets) if folded("Tools to have at hand") in words())
-
-    assert ends < begins <= 3
+    for paper in ("A4", "Letter"):
+        first, second = (words() for words in printed(opened(text), paper)[:2])
+        assert folded(last) in first
+        assert folded("Sale words") in first  # the last row of the gates
+        assert folded("The next working day") in second
 
 
 @pytest.mark.parametrize(("name", "paper"), [("half", "A4"), ("touch", "Letter")])
 def test_a_card_that_fits_on_paper_is_not_split(opened, name: str, paper: str):
-    page = opened(page_of(name))
+    cards = tuple(task.id for task in plan_of(name).tasks if task.state == "to_do")[:CARDS]
+    page = opened(plan_html(plan_of(name), rules(), "owner", record=record_of(name), cards=cards))
     heads = page.evaluate(
         """() => Object.fromEntries([...document.querySelectorAll('.card:not(.long)')].map(
            e => [e.id.slice(5), e.querySelector('h3').textContent]))"""
@@ -103,7 +109,7 @@ def test_a_card_that_fits_on_paper_is_not_split(opened, name: str, paper: str):
         if not any(folded(head) in text and f"Task{number}isdone" in text for text in words)
     ]
 
-    assert len(heads) > 20
+    assert 5 < len(heads) <= CARDS
     assert split == []
 
 

@@ -24,7 +24,16 @@ SHOWN = ("tools", "method", "cautions", "changes_plan_if")
 
 WORDS: dict[str, tuple[str, ...]] = {
     "sump and oil filter": ("sump", "oil filter", "oil pressure", "relief valve", "second oil", "oil lamp"),
-    "valves": ("rocker", "valve gap", "valve stem", "tappet", "pushrod", "valve spring", "cam chain", "cam cover"),
+    "valves": (
+        "rocker",
+        "valve gap",
+        "valve stem",
+        "tappet",
+        "pushrod",
+        "(?<!relief )valve spring",
+        "cam chain",
+        "cam cover",
+    ),
     "pushrods": ("pushrod",),
     "cam chain": ("cam chain",),
     "cam belt": ("toothed belt", "toothed cam belt", "cam belt"),
@@ -135,8 +144,10 @@ def told(plan: Plan) -> list[tuple[str, str]]:
     for planned_task in plan.tasks:
         task = base.tasks[planned_task.id]
         if planned_task.state == "to_do":
-            texts = [text for name in SHOWN for text in getattr(task, name) if text not in planned_task.left_out]
-            found += [(task.id, names.prose(text)) for text in (task.title, *texts)]
+            texts = [text for name in SHOWN for text in getattr(task, name)]
+            texts += [*(part.item for part in task.parts), *task.waste]
+            meant = [text for text in texts if text not in planned_task.left_out]
+            found += [(task.id, names.prose(text)) for text in (task.title, *meant)]
     for name in (name for name in plan.to_ask if name not in ASKED_OF_ALL):
         question = base.questions[name]
         found += [(name, names.prose(text)) for text in (question.ask, question.how, question.caution) if text]
@@ -191,3 +202,37 @@ def test_an_unknown_machine_loses_nothing() -> None:
     plan = make_plan(shipped(), Record(), TODAY)
     assert any(shipped().tasks[task.id].guards for task in plan.tasks)
     assert not [text for task in plan.tasks for text in task.left_out]
+
+
+def bought(layout: str, item: str, **answers: Any) -> dict[str, float | None]:
+    """Task -> how much of an item the plan buys for it."""
+    record = described(layout, False)
+    given = {**record.answers, **{name: Answer(value, on=TODAY) for name, value in answers.items()}}
+    plan = make_plan(shipped(), Record(answers=given), TODAY)
+    return {
+        planned_task.id: part.quantity
+        for planned_task in plan.tasks
+        for part in shipped().tasks[planned_task.id].parts
+        if part.item == item and item not in planned_task.left_out
+    }
+
+
+@pytest.mark.parametrize("layout", [layout for layout in MACHINES if layout.startswith("two_stroke")])
+def test_the_first_petrol_of_a_two_stroke_is_bought_once_with_the_oil_for_it(layout: str) -> None:
+    assert bought(layout, "fresh petrol") == {"float_leak_test": 0.5, "premix_safety_fill": 2}
+    assert bought(layout, "two-stroke oil of the maker's kind")["premix_safety_fill"] == 0.1
+    assert bought(layout, "engine oil of the maker's grade") == {}
+
+
+@pytest.mark.parametrize("layout", [layout for layout in MACHINES if not layout.startswith("two_stroke")])
+def test_the_first_petrol_of_a_four_stroke_is_bought_once_and_no_two_stroke_oil(layout: str) -> None:
+    assert bought(layout, "fresh petrol", fuel_system="carb") == {"float_leak_test": 0.5, "first_start_ready": 2}
+    assert bought(layout, "fresh petrol", fuel_system="injection") == {"injection_service": 2, "first_start_ready": 2}
+    assert bought(layout, "two-stroke oil of the maker's kind") == {}
+
+
+def test_oil_for_the_primary_case_is_bought_where_there_is_one_and_a_sump_plate_gasket_where_there_is_a_plate() -> None:
+    assert bought("parallel_twin_dry", "primary oil of the maker's grade")["gearbox_oil_change"] == 1
+    assert bought("flat_twin_wet", "primary oil of the maker's grade") == {}
+    assert bought("single_dry", "sump plate gasket") == {"crankcase_drain": 2}
+    assert bought("vintage_total_loss", "sump plate gasket") == {}

@@ -109,13 +109,18 @@ def opened(case: Case, task: str) -> bool:
         return True
     if task not in tasks or Reading(case, "gate").truth(tasks[task].only_if) is not False:
         return False
-    waiting, behind = list(case.record.done), set()
+    return any(task == done or task in all_before(case.base, done) for done in case.record.done)
+
+
+def all_before(base: RuleBase, task: str) -> set[str]:
+    """Every task that comes before this one, near or far."""
+    waiting, found = list(base.tasks[task].after) if task in base.tasks else [], set()
     while waiting:
         name = waiting.pop()
-        if name in tasks and name not in behind:
-            behind.add(name)
-            waiting += tasks[name].after
-    return task in behind
+        if name in base.tasks and name not in found:
+            found.add(name)
+            waiting += base.tasks[name].after
+    return found
 
 
 def clearing(base: RuleBase, rule: Rule, gate: str) -> Condition | None:
@@ -187,13 +192,16 @@ class _Gates:
         return kleene_and(parts)
 
     def closed_at(self, gate: Gate) -> frozenset[str]:
-        """Never-answered questions that can only be asked after this gate or a later one."""
+        """Never-answered questions whose task is not done and comes only after this gate or a later one."""
         later = [self.case.base.gates[name] for name in GATES[GATES.index(gate.id) :] if name in self.case.base.gates]
-        behind = {other.first_task for other in later if not opened(self.case, other.first_task)} - {""}
+        first = {other.first_task for other in later} - {""}
         return frozenset(
             question.id
             for question in self.case.base.questions.values()
-            if question.opens_after in behind and self.case.answer(question.id) is None
+            if question.opens_after
+            and self.case.answer(question.id) is None
+            and not opened(self.case, question.opens_after)
+            and first & {question.opens_after, *all_before(self.case.base, question.opens_after)}
         )
 
     def released(self, rule: Rule, gate: str, reading: Reading) -> Truth:

@@ -13,36 +13,11 @@ from datetime import date
 from typing import Any
 
 from revive.model import DONT_KNOW, MUST_KNOW, Answer, Condition, Question, Record, RuleBase
+from second.plain_values import Ticks, older
 
 Truth = bool | None
 UNKNOWN = "unknown"
 ABSENT = "absent"
-
-
-@dataclass(frozen=True)
-class Ticks:
-    """Choices that hold for certain, and the others that stand in for what is not known; None: could be any."""
-
-    held: frozenset[str]
-    others: frozenset[str] | None = frozenset()
-
-
-def older(first: str, second: str) -> bool:
-    """Whether an entry dated `first` is certainly older than one dated `second`. Undated entries are the newest.
-
-    Within one day only two times of the day can tell; otherwise neither is older.
-    """
-    if not first:
-        return False
-    if not second:
-        return True
-    if len(first) > 10 and len(second) > 10:
-        return _to_the_second(first) < _to_the_second(second)
-    return first[:10] < second[:10]
-
-
-def _to_the_second(moment: str) -> str:
-    return moment if len(moment) > 16 else moment + ":00"
 
 
 @dataclass(frozen=True)
@@ -144,7 +119,7 @@ class Reading:
         """What a condition is worth; None as a condition is true.
 
         need: read it as evidence, where what does not apply is unknown. rule: let only work that counts for this rule
-        be done.
+        be done, and let nothing be known that was seen before the rule's own finding.
         """
         if condition is None:
             return True
@@ -179,7 +154,8 @@ class Reading:
         """Whether recorded work counts for a rule: not where the rule rests on a finding that is newer.
 
         A finding made while turning the engine or during the work (stages 4 and 5) wants newer work; one made hands on
-        (stage 3) voids only work that is certainly older; what is known or seen from outside voids none.
+        (stage 3) voids only work that is certainly older; what is known or seen from outside voids none. A finding that
+        the work brought to light, with a time of day that is the work's own, leaves the work standing.
         """
         work = self.case.record.done.get(task)
         if work is None:
@@ -187,6 +163,8 @@ class Reading:
         for name in self.rests_on(self.case.base.rules[rule].when):
             answer, stage = self.case.answer(name), self.case.base.questions[name].stage
             if answer is None:
+                continue
+            if name in self.case.base.tasks[task].finds and "T" in work.on and answer.on == work.on:
                 continue
             if stage >= 4 and not older(answer.on, work.on):
                 return False
@@ -244,8 +222,17 @@ class Reading:
         key = (name, need, rule)
         if key not in self.seen:
             question = self.case.base.questions.get(name)
-            self.seen[key] = self._answered(question) if question else self._fact(name, need, rule)
+            late = question and rule and self._before_the_finding(question, rule)
+            self.seen[key] = UNKNOWN if late else self._answered(question) if question else self._fact(name, need, rule)
         return self.seen[key]
+
+    def _before_the_finding(self, question: Question, rule: str) -> bool:
+        """Seen while turning or working, but certainly before the rule's own finding of that kind: it clears nothing."""
+        answer, own = self.case.answer(question.id), self.rests_on(self.case.base.rules[rule].when)
+        if answer is None or question.stage < 4:
+            return False
+        found = [(self.case.base.questions[name].stage, self.case.answer(name)) for name in own]
+        return any(other is not None and stage >= 4 and older(answer.on, other.on) for stage, other in found)
 
     def _answered(self, question: Question) -> Any:
         name, answer = question.id, self.case.answer(question.id)

@@ -67,7 +67,7 @@ class Generator:
             forced["plan_goal"] = "ride"
         answers: dict[str, Answer] = {}
         for name, question in base.questions.items():
-            if question.opens_after and question.opens_after in closed:
+            if question.opens_after and self._behind(question.opens_after, closed):
                 continue
             settled = base.layouts[forced["layout"]].settles.get(name)
             value = forced.get(name) or (self._typed(question, settled) if settled is not None else None)
