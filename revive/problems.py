@@ -7,6 +7,9 @@ from revive.frozen import Frozen
 LONGEST_NAME = 80
 """Nothing longer is taken for a slip in writing a name."""
 
+LONGEST_NAME = 80
+"""Nothing longer is taken for a slip in writing a name."""
+
 
 class Problem(Frozen):
     """One thing wrong with the rule base or a record. Lines count from 1; `code` is stable."""

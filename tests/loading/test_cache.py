@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 import time
@@ -102,6 +103,14 @@ def rewritten(copy, body):
         lambda copy: rewritten(copy, copy.read_bytes().split(b"\n", 1)[1].replace(b'"oil_drain",', b"", 1)),
         lambda copy: copy.chmod(0o666),
         lambda copy: (copy.unlink(), copy.mkdir()),
+        lambda copy: (copy.unlink(), os.mkfifo(copy)),
+        lambda copy: (copy.unlink(), copy.symlink_to("/dev/zero")),
+        lambda copy: (copy.unlink(), copy.symlink_to(copy.name)),
+        lambda copy: os.truncate(copy, 10**12),
+        lambda copy: (
+            copy.write_bytes(copy.read_bytes().replace(b"Drain the oil", b"Leave the oil")),
+            copy.chmod(0o000),
+        ),
     ],
 )
 def test_a_damaged_or_foreign_copy_is_passed_over(spoil, rules, stored):
@@ -195,3 +204,186 @@ def test_the_stored_base_loads_faster_than_the_yaml(rules, stored):
         return best
 
     assert seconds(use_cache=True) < seconds(use_cache=False) / 3
+
+
+def test_a_link_in_place_of_the_copy_is_replaced_and_what_it_names_stays(rules, stored, tmp_path):
+    (tmp_path / "mine.txt").write_text("mine", "utf-8")
+    stored.unlink()
+    stored.symlink_to(tmp_path / "mine.txt")
+
+    base, problems = load_rules(str(rules))
+
+    assert (repr(base), problems) == (fresh(rules), [])
+    assert (tmp_path / "mine.txt").read_text("utf-8") == "mine"
+    assert stored.is_file() and not stored.is_symlink()
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="only the superuser can give a file away")
+def test_a_copy_that_somebody_else_owns_is_not_believed(rules, stored):
+    body = stored.read_bytes().split(b"\n", 1)[1].replace(b"Drain the oil", b"Leave the oil")
+    rewritten(stored, body)
+    believed = load_rules(str(rules))[0].tasks["oil_drain"].title
+    rewritten(stored, body)
+    os.chown(stored, 65534, 65534)
+
+    assert (believed, load_rules(str(rules))[0].tasks["oil_drain"].title) == ("Leave the oil", "Drain the oil")
+
+
+def run(code, *arguments, cwd=None, **environment):
+    """A process of its own that loads the rules; variables that are None are taken out of its environment."""
+    wanted = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), **environment}
+    wanted = {name: value for name, value in wanted.items() if value is not None}
+    return subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, text=True, cwd=cwd, env=wanted)
+
+
+LOAD = "import sys; from revive.loading import load_rules; print(load_rules(sys.argv[1])[0].tasks['oil_drain'].title)"
+NOBODY = "import os, pwd; pwd.getpwuid = lambda uid: {}[uid]\n"
+
+
+@pytest.mark.parametrize(
+    "home",
+    [
+        {"HOME": ""},
+        {"HOME": "near/by"},
+        {"HOME": "/nowhere/at/all"},
+        {"HOME": None},
+        {"HOME": "/dev/null"},
+        {"HOME": "/nowhere", "XDG_CACHE_HOME": "near/by"},
+    ],
+)
+def test_without_a_home_nothing_is_kept_and_nothing_is_made(home, rules, tmp_path):
+    """HOME None: no such variable, and no entry of this user among the system's."""
+    (tmp_path / "here").mkdir()
+
+    ran = run(NOBODY + LOAD, str(rules), cwd=tmp_path / "here", REVIVE_CACHE=None, **{"XDG_CACHE_HOME": None, **home})
+
+    assert (ran.stdout, ran.stderr) == ("Drain the oil\n", "")
+    assert (
+        list((tmp_path / "here").iterdir()) == []
+        and not Path("/nowhere").exists()
+        and not Path("/.cache/revive").exists()
+    )
+
+
+@pytest.mark.parametrize("place", ["file", "pipe", "loop", "closed"])
+def test_whatever_stands_in_place_of_the_folder_the_rules_are_right(place, rules, tmp_path):
+    folder = tmp_path / "kept"
+    if place == "file":
+        folder.write_text("mine", "utf-8")
+    elif place == "pipe":
+        os.mkfifo(folder)
+    elif place == "loop":
+        folder.symlink_to("kept")
+    else:
+        folder.mkdir(mode=0o500)
+
+    ran = run(LOAD, str(rules), REVIVE_CACHE=str(folder))
+
+    assert (ran.stdout, ran.stderr) == ("Drain the oil\n", "")
+    assert place != "file" or folder.read_text("utf-8") == "mine"
+
+
+def test_a_home_that_may_only_be_read_changes_nothing(rules, tmp_path):
+    home = tmp_path / "home"
+    home.mkdir(mode=0o500)
+    held = []
+    if os.geteuid() == 0:
+        if shutil.which("setpriv") is None:
+            pytest.skip("the superuser is held to no permission, and there is no setpriv here")
+        held = ["setpriv", "--bounding-set=-dac_override,-dac_read_search,-fowner"]
+    wanted = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), "HOME": str(home)}
+    wanted.pop("REVIVE_CACHE")
+    wanted.pop("XDG_CACHE_HOME", None)
+
+    ran = subprocess.run([*held, sys.executable, "-c", LOAD, str(rules)], capture_output=True, text=True, env=wanted)
+
+    assert (ran.stdout, ran.stderr, list(home.iterdir())) == ("Drain the oil\n", "", [])
+
+
+@pytest.mark.parametrize("room", [0, 1, 1000])
+def test_a_disk_that_fills_up_leaves_no_half_copy(room, rules, own_cache, monkeypatch):
+    real = os.fdopen
+
+    class Full:
+        """A file with so many bytes of room."""
+
+        def __init__(self, file):
+            self.file = file
+
+        def __enter__(self):
+            return self
+
+        def __exit__(self, *what):
+            self.file.close()
+
+        def write(self, data):
+            self.file.write(data[:room])
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(cache.os, "fdopen", lambda *given: Full(real(*given)))
+
+    base, problems = load_rules(str(rules))
+
+    assert (repr(base), problems) == (fresh(rules), [])
+    assert list(own_cache.iterdir()) == []
+
+
+DIE = """
+import os, sys, tempfile
+from revive.loading import cache, load_rules
+point, real = sys.argv[2], os.fdopen
+def die(*_): os._exit(9)
+class Dying:
+    def __init__(self, file): self.file = file
+    def __enter__(self): return self
+    def __exit__(self, *what): self.file.close()
+    def write(self, data): self.file.write(data[:len(data) // 2]); self.file.flush(); die()
+if point == "made": cache.os.fdopen = die
+if point == "half": cache.os.fdopen = lambda *given: Dying(real(*given))
+if point == "before": cache.os.replace = die
+if point == "after": cache._drop_old = die
+load_rules(sys.argv[1])
+os._exit(7)
+"""
+
+
+@pytest.mark.parametrize("point", ["made", "half", "before", "after"])
+def test_a_kill_at_any_step_of_storing_leaves_a_cache_that_is_right(point, rules, own_cache):
+    ran = run(DIE, str(rules), point)
+    left = sorted(path.name for path in own_cache.iterdir())
+
+    base, problems = load_rules(str(rules))
+
+    assert ran.returncode == 9, ran.stderr
+    assert left[0].startswith("rules-" if point == "after" else ".rules-")
+    assert (repr(base), problems) == (fresh(rules), [])
+    assert len(list(own_cache.glob("rules-*.json"))) == 1
+
+
+def test_half_a_copy_that_a_killed_program_left_goes_in_time(rules, own_cache):
+    own_cache.mkdir()
+    old, new = own_cache / ".rules-old.part", own_cache / ".rules-new.part"
+    for half in (old, new):
+        half.write_bytes(b"half")
+    os.utime(old, (time.time() - 2 * cache.STALE_S,) * 2)
+
+    load_rules(str(rules))
+
+    assert [half.exists() for half in (old, new)] == [False, True]
+
+
+def test_many_programs_at_once_all_read_the_rules_right(rules, own_cache):
+    code = LOAD.replace("print(", "print(*{").replace(".title)", ".title for _ in range(15)})")
+    command = [sys.executable, "-c", code, str(rules)]
+    wanted = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    programs = [
+        subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=wanted)
+        for _ in range(5)
+    ]
+    told = [program.communicate(timeout=120) for program in programs]
+
+    assert told == [("Drain the oil\n", "")] * 5
+    names = [path.name for path in own_cache.iterdir()]
+    assert len(names) == 1 and names[0].startswith("rules-")
+    forbidden = run("from revive.loading import build; del build.build\n" + LOAD, str(rules))
+    assert (forbidden.stdout, forbidden.stderr) == ("Drain the oil\n", "")

@@ -106,3 +106,10 @@ def test_twice_the_text_takes_about_twice_the_time():
         return best
 
     assert seconds(4000) < 8 * seconds(1000)
+
+
+def test_the_thousandth_problem_is_the_last_that_is_told():
+    for bad in (b"a: 1\n" + b"a: 2\n" * 5000, b"a:\n" + b"\t- x\n" * 5000, b"a:\n" + b"  - &x y\n" * 5000):
+        found = codes(bad)
+
+        assert len(found) == 1001 and found[-1] == (1002, "too-many")

@@ -9,20 +9,27 @@ import multiprocessing
 import os
 import sys
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from revive.engine.compiled import compile_base, fact_names
 from revive.engine.conditions import names_in
 from revive.loading.proof_examples import state_of
 from revive.model import RuleBase
+from safety.cases import Maker, Statement, statements
 from safety.mutants import Mutant
-from safety.played import amiss, cases
+from safety.played import Case, amiss
 from safety.table import Table
 
 DAY = "2026-11-25"
 TESTS = Path(__file__).parents[1]
 BEHAVIOUR = ("journeys", "scenarios")
 MOST_SECONDS = 300
+
+
+class Detector(Protocol):
+    """Something that may notice a mutant."""
+
+    def notice(self, mutant: Mutant) -> str: ...
 
 
 class TableDetector:
@@ -64,17 +71,42 @@ class ExampleDetector:
 
 
 class PlayedDetector:
-    """Judges the machines on which the changed entry was stated to bite."""
+    """Judges the machines on which something about the changed entry must be seen, by the page.
+
+    Cases of a statement are made when they are first wanted. most: so many statements at most about one entry.
+    """
 
     name = "the statements played on machines"
 
-    def __init__(self, base: RuleBase, share: int = 1) -> None:
-        self.cases = cases(base, share)
+    def __init__(self, base: RuleBase, most: int = 0) -> None:
+        self.maker, self.most = Maker(base), most
+        self.made: dict[Statement, list[Case]] = {}
+        self.of_entry: dict[tuple[str, str], list[Statement]] = {}
+        for statement in statements():
+            for entry in self.maker.about(statement):
+                self.of_entry.setdefault(entry, []).append(statement)
+
+    def make_all(self) -> int:
+        """Make every case; their number."""
+        return sum(len(self._cases(statement)) for statement in statements())
 
     def notice(self, mutant: Mutant) -> str:
-        kind, name = mutant.of
-        about = [case for case in self.cases if case.of == (kind, name) or (kind == "rule" and case.rule == name)]
-        return next(filter(None, (amiss(mutant.base, case) for case in about)), "")
+        entry = mutant.part if mutant.part[0] else mutant.of
+        about = self.of_entry.get(entry, [])
+        about = about[: self.most] if self.most else about
+        for lets_go in (False, True):  # rules changed for the worse mostly fail to hold
+            for statement in about:
+                for case in self._cases(statement):
+                    if case.lets_go is lets_go and entry in case.about and mutant.of in case.about:
+                        words = amiss(mutant.base, case)
+                        if words:
+                            return words
+        return ""
+
+    def _cases(self, statement: Statement) -> list[Case]:
+        if statement not in self.made:
+            self.made[statement] = list(self.maker.of(statement))
+        return self.made[statement]
 
 
 class BehaviourDetector:

@@ -16,12 +16,16 @@ EDGE = {"at_least": "more_than", "more_than": "at_least", "at_most": "less_than"
 
 @dataclass(frozen=True, eq=False)
 class Mutant:
-    """kind: what sort of change. of: "rule", "stop", "gate", "fact", "limit" or "task", and its id. what: in words."""
+    """kind: what sort of change. of: "rule", "stop", "gate", "fact", "limit" or "task", and its id. what: in words.
+
+    part: of a stop the rule whose evidence is changed, of a gate the need, ("need", "gate: its text"); else as `of`.
+    """
 
     kind: str
     of: tuple[str, str]
     what: str
     base: RuleBase
+    part: tuple[str, str] = ("", "")
 
 
 def mutants(base: RuleBase) -> Iterator[Mutant]:
@@ -65,9 +69,12 @@ def _rules(base: RuleBase) -> Iterator[Mutant]:
 def _stops(base: RuleBase) -> Iterator[Mutant]:
     for stop in base.stops.values():
 
-        def made(kind: str, what: str, _stop: Any = stop, **changed: Any) -> Mutant:
+        def made(kind: str, what: str, _stop: Any = stop, _rule: str = "", **changed: Any) -> Mutant:
             stops = {**base.stops, _stop.id: replace(_stop, **changed)}
-            return Mutant(kind, ("stop", _stop.id), f"stop {_stop.id}: {what}", replace(base, stops=stops))
+            words = f"stop {_stop.id}: {what}"
+            return Mutant(
+                kind, ("stop", _stop.id), words, replace(base, stops=stops), ("rule", _rule) if _rule else ("", "")
+            )
 
         if not stop.shuts_words_only:
             yield made("words only", "it shuts words only", shuts_words_only=True)
@@ -76,15 +83,16 @@ def _stops(base: RuleBase) -> Iterator[Mutant]:
                 for what, weaker in [*_wider(condition), *_comparisons(condition)]:
                     kind = "comparison flipped" if what.startswith("compares") else "clearing evidence weakened"
                     clears = {**stop.clears, rule: {**lines, gate: weaker}}
-                    yield made(kind, f"for {rule} {gate}: {what}".replace(" :", ":"), clears=clears)
+                    yield made(kind, f"for {rule} {gate}: {what}".replace(" :", ":"), _rule=rule, clears=clears)
 
 
 def _gates(base: RuleBase) -> Iterator[Mutant]:
     for gate in base.gates.values():
 
-        def made(kind: str, what: str, _gate: Any = gate, **changed: Any) -> Mutant:
+        def made(kind: str, what: str, _gate: Any = gate, _need: str = "", **changed: Any) -> Mutant:
             gates = {**base.gates, _gate.id: replace(_gate, **changed)}
-            return Mutant(kind, ("gate", _gate.id), f"gate {_gate.id}: {what}", replace(base, gates=gates))
+            part = ("need", f"{_gate.id}: {_need}") if _need else ("", "")
+            return Mutant(kind, ("gate", _gate.id), f"gate {_gate.id}: {what}", replace(base, gates=gates), part)
 
         for place, (other, _) in enumerate(gate.after):
             left = gate.after[:place] + gate.after[place + 1 :]
@@ -100,12 +108,14 @@ def _gates(base: RuleBase) -> Iterator[Mutant]:
                 yield made("need dropped", f"{task} may be planned and undone", needs=with_need(changed))
             if need.then is None:
                 continue
-            yield made("need dropped", f"'{need.text}' is not asked", needs=with_need())
+            yield made("need dropped", f"'{need.text}' is not asked", _need=need.text, needs=with_need())
             for what, weaker in [*_wider(need.then), *_comparisons(need.then)]:
                 kind = "comparison flipped" if what.startswith("compares") else "need weakened"
-                yield made(kind, f"'{need.text}': {what}", needs=with_need(replace(need, then=weaker)))
+                needs = with_need(replace(need, then=weaker))
+                yield made(kind, f"'{need.text}': {what}", _need=need.text, needs=needs)
             for what, narrow in _narrower(need.when) if need.when else ():
-                yield made("need asked less", f"'{need.text}': {what}", needs=with_need(replace(need, when=narrow)))
+                needs = with_need(replace(need, when=narrow))
+                yield made("need asked less", f"'{need.text}': {what}", _need=need.text, needs=needs)
 
 
 def _facts(base: RuleBase) -> Iterator[Mutant]:

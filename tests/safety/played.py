@@ -1,183 +1,174 @@
-"""The statements of table.yaml played on made-up machines: what was stated must be seen in gates, stops and plans.
+"""What must be seen on a made-up machine, by the page, and whether a rule base shows it.
 
-A case is a machine on which one statement must bite: one value of a finding, one part of the evidence missing, one part
-of a need unmet. Machines are looked for once, in the rules as shipped; a changed rule base is then judged on them.
+A case is a machine with what must be seen on it: a rule certain or silent, a gate held or let go by a rule or a need,
+a stop raised, work called for with its severity, work that waits. A rule base is asked only through the engine.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
-from revive.engine.conditions import Ticks
+from revive.engine.compiled import compile_base
+from revive.engine.facts import open_case
+from revive.engine.gates import Judge
 from revive.engine.planner import make_plan
-from revive.engine.study import study_case
-from revive.engine.witness import Goal, Seeker, Witness
-from revive.model import Answer, Condition, Record, RuleBase, Work
-from safety.notation import parse, plain
-from safety.table import table
+from revive.engine.study import Study, study_case
+from revive.model import Record, RuleBase
+from revive.plan import Hold, Plan
 
-DAY, FOUND_ON, DONE_ON = "2026-11-25", "2026-11-20", "2026-11-21"
-GOALS = {"claim": ("sell_as_is", "sell_running")}
+DAY = "2026-11-25"
+Seen = tuple[Any, ...]
+"""What must be seen; the first word says what sort, see CHECKS."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Case:
-    """A machine and what must be seen on it. of: the entry that it is about; rule: who must hold, or the need's text."""
+    """about: the entries that the case speaks of, as (kind, name). what: in words. seen: what must be seen, light first."""
 
-    of: tuple[str, str]
+    about: frozenset[tuple[str, str]]
     what: str
-    gate: str
-    rule: str
-    need: str
     record: Record
+    seen: tuple[Seen, ...] = field(default=())
+
+    @property
+    def lets_go(self) -> bool:
+        """Whether first of all something must not be seen: a silent rule, a gate that is let go."""
+        return self.seen[0][0] in ("silent", "free", "met")
 
 
-def cases(base: RuleBase, share: int = 1) -> list[Case]:
-    """Every case for which a machine was found; of one statement in `share` only."""
-    search = _Search(Seeker(base, DAY), frozenset(base.limits), share)
-    return [*search.rule_cases(), *search.stop_cases(), *search.need_cases()]
+class Shown:
+    """What one rule base makes of one machine; worked out when it is asked for."""
+
+    def __init__(self, base: RuleBase, record: Record) -> None:
+        self.base, self.record = base, record
+
+    @cached_property
+    def study(self) -> Study:
+        return study_case(self.base, self.record, DAY)
+
+    @cached_property
+    def judge(self) -> Judge:
+        return Judge(open_case(compile_base(self.base), self.record, DAY))
+
+    @cached_property
+    def plan(self) -> Plan:
+        return make_plan(self.base, self.record, DAY)
+
+    def holds(self, gate: str, rule: str = "") -> list[Hold]:
+        """What holds a gate, all of it or what one rule holds."""
+        return [hold for hold in self.judge.finding(gate).holds if not rule or hold.rule == rule]
 
 
 def amiss(base: RuleBase, case: Case) -> str:
-    """What is not seen on the machine of a case although it was stated; empty where all is."""
-    judge = study_case(base, case.record, DAY).judge
-    holds = judge.finding(case.gate).holds if case.gate else ()
-    if case.need:
-        held = any(hold.kind == "need" and hold.text == case.need for hold in holds)
-        return "" if held else f"gate {case.gate} does not ask for '{case.need}': {case.what}"
-    shut = case.of[0] == "rule"  # with work newer than a finding the gate is unproven, which does not open it either
-    if case.gate and not any(hold.rule == case.rule and (hold.shut or not shut) for hold in holds):
-        return f"gate {case.gate} is not held by rule {case.rule}: {case.what}"
-    return _plan_amiss(base, case) if case.of[0] == "rule" else ""
-
-
-def _plan_amiss(base: RuleBase, case: Case) -> str:
-    """The plan must show the rule as certain, with its severity, its work and its stop."""
-    plan, stated = make_plan(base, case.record, DAY), table()["rules"][case.rule]
-    if plan.rule_states[case.rule] != "certain":
-        return f"rule {case.rule} is {plan.rule_states[case.rule]}: {case.what}"
-    reasons = {task.id: reason for task in plan.tasks for reason in task.reasons if reason.rule == case.rule}
-    if any(reason.severity != stated["severity"] for reason in reasons.values()):
-        return f"rule {case.rule} is not {stated['severity']} in the plan"
-    judge = study_case(base, case.record, DAY).judge
-    for task in stated.get("adds", ()):
-        if task not in reasons and judge.exists(task) is True:
-            return f"rule {case.rule} does not call for {task}"
-    raised = [stop for stop in plan.stops if case.rule in stop.raised_by]
-    if stated.get("stop") and case.gate and judge.finding(case.gate).state != "not_needed" and not raised:
-        words_only = table()["stops"][stated["stop"]].get("words_only", False)
-        return "" if words_only else f"stop {stated['stop']} is not raised by {case.rule}: {case.what}"
+    """The first thing that must be seen and is not; empty where all is."""
+    shown = Shown(base, case.record)
+    for kind, *values in case.seen:
+        if words := CHECKS[kind](shown, *values):
+            return f"{words}: {case.what}"
     return ""
 
 
-class _Search:
-    """Looks for the machines of the statements."""
-
-    def __init__(self, seeker: Seeker, limits: frozenset[str], share: int) -> None:
-        self.seeker, self.limits, self.share = seeker, limits, share
-        self.count = 0
-
-    def wanted(self) -> bool:
-        """Whether the next statement is one of the share."""
-        self.count += 1
-        return self.count % self.share == 0
-
-    def case(self, of: tuple[str, str], what: str, gate: str, rule: str, need: str, *goals: Goal) -> Iterator[Case]:
-        """The case, if there is a machine for it that its answers alone can make."""
-        found = _machine(self.seeker, gate, *goals)
-        if found is None or found.plan:
-            return
-        made = record(found)
-        if not gate or gate in study_case(self.seeker.base, made, DAY).judge.needed:
-            yield Case(of, what, gate, rule, need, made)
-
-    def rule_cases(self) -> Iterator[Case]:
-        for name, stated in table()["rules"].items():
-            if not self.wanted():
-                continue
-            when = parse(stated["when"], self.limits)
-            words_only = table()["stops"].get(stated.get("stop", ""), {}).get("words_only", False)
-            for gate in dict.fromkeys("" if words_only else gate for gate in stated.get("holds", ("",))):
-                for what, also in _ways(when):
-                    goals: list[Goal] = [(when, True, False), *([(also, True, False)] if also else [])]
-                    yield from self.case(("rule", name), what, gate, name, "", *goals)
-
-    def stop_cases(self) -> Iterator[Case]:
-        for stop, stated in table()["stops"].items():
-            for rule, lines in stated["clears"].items() if not stated.get("words_only") else ():
-                if not self.wanted():
-                    continue
-                held = table()["rules"][rule]
-                when = parse(held["when"], self.limits)
-                for gate in held["holds"]:
-                    evidence = parse(lines[gate] if isinstance(lines, dict) else lines, self.limits)
-                    for what, goals in _missing_one(evidence):
-                        goals = [(when, True, False), *goals]
-                        yield from self.case(("stop", stop), f"{rule}, {what}", gate, rule, "", *goals)
-
-    def need_cases(self) -> Iterator[Case]:
-        for gate, stated in table()["gates"].items():
-            needs = {(n.then, n.when): n.text for n in self.seeker.base.gates[gate].needs if not n.if_planned}
-            for row in stated["needs"]:
-                if not self.wanted():
-                    continue
-                then = parse(row["then"], self.limits)
-                when = parse(row["when"], self.limits) if "when" in row else None
-                text = next((text for held, text in needs.items() if _alike(held, (then, when))), "")
-                for what, goals in _missing_one(then) if text else ():
-                    goals = [*([(when, True, False)] if when else []), *goals]
-                    yield from self.case(("gate", gate), what, gate, "", text, *goals)
+def _certain(shown: Shown, rule: str) -> str:
+    state = shown.study.states[rule]
+    return "" if state == "certain" else f"rule {rule} is {state}"
 
 
-def _alike(held: tuple[Any, ...], stated: tuple[Any, ...]) -> bool:
-    return all(plain(one) == plain(other) for one, other in zip(held, stated, strict=True))
+def _silent(shown: Shown, rule: str) -> str:
+    state = shown.study.states[rule]
+    return "" if state == "quiet" else f"rule {rule} is {state}, not quiet"
 
 
-def _machine(seeker: Seeker, gate: str, *goals: Goal) -> Witness | None:
-    """A machine that meets the goals, with a purpose that uses the gate."""
-    for purpose in GOALS.get(gate, ("ride", "sell_as_is", "run_once")):
-        wanted: Goal = (("is", "plan_goal", (purpose,)), True, False)
-        found = seeker.find_on_any(wanted, *goals)
-        if found:
-            return found
-    return None
+def _held(shown: Shown, gate: str, rule: str, stop: str, shut: bool) -> str:
+    holds = [hold for hold in shown.holds(gate, rule) if hold.shut or not shut]
+    if not holds:
+        return f"gate {gate} is not held by rule {rule}"
+    if stop and not any(hold.kind == "stop" and hold.id == stop for hold in holds):
+        return f"gate {gate} is held by rule {rule} but not by stop {stop}"
+    return ""
 
 
-def _ways(when: Condition) -> Iterator[tuple[str, Condition | None]]:
-    """Each value and each alternative of a finding by itself."""
-    leaves = [leaf for leaf in _leaves(when) if leaf[0] == "is" and len(leaf[2]) > 1]
-    if not leaves:
-        yield "it fires", None
-    for leaf in leaves:
-        for value in leaf[2]:
-            yield f"{leaf[1]} = {value}", ("is", leaf[1], (value,))
-    for part in when[1] if when[0] == "any" else ():
-        yield "one alternative", part
+def _waits(shown: Shown, gate: str, rule: str, names: tuple[str, ...]) -> str:
+    told = {name for hold in shown.holds(gate, rule) for name in hold.waits_for}
+    lost = [name for name in names if name not in told]
+    return f"gate {gate}, held by rule {rule}, does not say that it waits for {', '.join(lost)}" if lost else ""
 
 
-def _leaves(condition: Condition) -> Iterator[Condition]:
-    if condition[0] in ("all", "any"):
-        for part in condition[1]:
-            yield from _leaves(part)
-    elif condition[0] != "not":
-        yield condition
+def _need_waits(shown: Shown, gate: str, text: str, names: tuple[str, ...]) -> str:
+    holds = [hold for hold in shown.holds(gate) if hold.kind == "need" and hold.text == text]
+    lost = [name for name in names if all(name not in hold.waits_for for hold in holds)]
+    return f"gate {gate} does not say that '{text}' waits for {', '.join(lost)}" if lost else ""
 
 
-def _missing_one(evidence: Condition) -> Iterator[tuple[str, list[Goal]]]:
-    """The evidence with one part missing and every other part there."""
-    if evidence[0] != "all":
-        yield "the evidence is missing", [(evidence, False, True)]
-        return
-    for place, part in enumerate(evidence[1]):
-        others: list[Goal] = [(one, True, True) for at, one in enumerate(evidence[1]) if at != place]
-        yield f"part {place + 1} of {len(evidence[1])} is missing", [(part, False, True), *others]
+def _possible(shown: Shown, task: str, question: str) -> str:
+    hanging = [one for one in shown.plan.possible if one.task == task and question in one.hangs_on]
+    hanging = hanging or [one for one in shown.plan.tasks if one.id == task]
+    return "" if hanging else f"{task} is neither in the plan nor told to hang on {question}"
 
 
-def record(found: Witness) -> Record:
-    """The record of a machine that was found: answers first, work a day later."""
-    answers = {
-        name: Answer(tuple(sorted(value.has)) if isinstance(value, Ticks) else value, FOUND_ON)
-        for name, value in found.answers.items()
-        if not (isinstance(value, Ticks) and not value.has)
-    }
-    return Record(answers=answers, done={task: Work(DONE_ON) for task in sorted(found.done)})
+def _free(shown: Shown, gate: str, rule: str) -> str:
+    return f"gate {gate} is held by rule {rule}" if shown.holds(gate, rule) else ""
+
+
+def _asks(shown: Shown, gate: str, text: str) -> str:
+    asked = any(hold.kind == "need" and hold.text == text for hold in shown.holds(gate))
+    return "" if asked else f"gate {gate} does not ask for '{text}'"
+
+
+def _met(shown: Shown, gate: str, text: str) -> str:
+    asked = any(hold.kind == "need" and hold.text == text for hold in shown.holds(gate))
+    return f"gate {gate} still asks for '{text}'" if asked else ""
+
+
+def _waits_for_planned(shown: Shown, gate: str, task: str) -> str:
+    holds = [hold for hold in shown.holds(gate) if hold.kind == "need" and hold.id.endswith(f"-{task}") and hold.shut]
+    return "" if holds else f"gate {gate} does not wait for planned {task}"
+
+
+def _after(shown: Shown, gate: str, other: str) -> str:
+    holds = [hold for hold in shown.holds(gate) if hold.kind == "gate" and hold.id == other]
+    return "" if holds else f"gate {gate} does not come after {other}"
+
+
+def _calls(shown: Shown, rule: str, task: str, severity: str) -> str:
+    reasons = [reason for one in shown.plan.tasks if one.id == task for reason in one.reasons if reason.rule == rule]
+    if not reasons:
+        return f"rule {rule} does not call for {task}"
+    wrong = [reason.severity for reason in reasons if reason.severity != severity]
+    return f"rule {rule} calls for {task} as {wrong[0]}, not {severity}" if wrong else ""
+
+
+def _raised(shown: Shown, stop: str, rule: str, gates: tuple[str, ...]) -> str:
+    raised = [one for one in shown.plan.stops if one.id == stop and rule in one.raised_by and one.state == "standing"]
+    if not raised:
+        return f"stop {stop} is not raised by {rule}"
+    lost = [gate for gate in gates if gate not in raised[0].shuts]
+    return f"stop {stop} does not shut {', '.join(lost)}" if lost else ""
+
+
+def _first(shown: Shown, first: str, later: str) -> str:
+    tasks = {task.id: task for task in shown.plan.tasks}
+    if first not in tasks or later not in tasks:
+        return f"{first} and {later} are not both in the plan"
+    before, after = tasks[first], tasks[later]
+    if first not in after.after or before.order > after.order:
+        return f"{later} does not wait for {first}"
+    return f"{later} is allowed before {first}" if after.allowed_now and before.state != "done" else ""
+
+
+CHECKS: dict[str, Callable[..., str]] = {
+    "certain": _certain,
+    "silent": _silent,
+    "held": _held,
+    "free": _free,
+    "waits": _waits,
+    "need waits": _need_waits,
+    "possible": _possible,
+    "asks": _asks,
+    "met": _met,
+    "planned": _waits_for_planned,
+    "after": _after,
+    "calls": _calls,
+    "raised": _raised,
+    "first": _first,
+}
