@@ -2,8 +2,8 @@
 
 import argparse
 import sys
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, TypeAlias
 
 from revive import __version__
 from revive.model import ReviveError
@@ -11,6 +11,7 @@ from revive.model import ReviveError
 if TYPE_CHECKING:
     from _typeshed import SupportsWrite
 
+Commands: TypeAlias = "argparse._SubParsersAction[_Parser]"
 DONE, TO_MEND, WRONG_ARGUMENTS, OUR_BUG, INTERRUPTED = 0, 1, 2, 3, 130
 CLOSED = """Standard output is closed, and what was to be printed is lost.
     What was to be saved is saved. Open it, then print again."""
@@ -50,13 +51,13 @@ def main(argv: Sequence[str]) -> int:
 def _run(argv: Sequence[str]) -> int:
     import importlib
 
-    parser = _parser()
+    parser = _parser(argv)
     try:
         arguments = parser.parse_args(argv)
     except SystemExit as leaving:
         return leaving.code if isinstance(leaving.code, int) else WRONG_ARGUMENTS
     if not hasattr(arguments, "module"):
-        parser.print_help()
+        _parser(()).print_help()
         return DONE
     module = importlib.import_module(f"revive.commands.{arguments.module}")
     return int(module.run(arguments))
@@ -80,15 +81,22 @@ class _Parser(argparse.ArgumentParser):
         super()._print_message(inert(message), file)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(argv: Sequence[str]) -> "_Parser":
+    """The parser for these arguments: of the command that they name, or of every command where they name none."""
     parser = _Parser(
         prog="revive",
         description="Advice on bringing a motorcycle back to service after long storage.",
         epilog="Begin with: revive ask my-machine.yaml",
     )
     parser.add_argument("--version", action="version", version=f"revive {__version__}")
-    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", prog="revive")
+    named = argv[0] if argv and argv[0] in COMMANDS else ""
+    for add in [COMMANDS[named]] if named else COMMANDS.values():
+        add(commands)
+    return parser
 
+
+def _plan(commands: "Commands") -> None:
     plan = _command(commands, "plan", "plan", "print the plan; no questions asked")
     plan.add_argument("--as", dest="form", choices=("terminal", "markdown", "html", "json"), default="terminal")
     _units(plan)
@@ -100,20 +108,28 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
     _days(plan)
 
+
+def _ask(commands: "Commands") -> None:
     ask = _command(commands, "ask", "ask", "ask the questions that matter, one at a time; saves after each answer")
     ask.add_argument("--by", metavar="NAME", help="who answers")
     ask.add_argument("--plain", action="store_true", help="numbered lines instead of keys, also by pipe")
 
+
+def _prime(commands: "Commands") -> None:
     prime = _command(commands, "prime", "prime", "stand by while oilways are primed: count bursts and rests, log them")
     prime.add_argument("--by", metavar="NAME", help="who stands by")
     prime.add_argument("--plain", action="store_true", help="numbered lines instead of keys")
 
+
+def _note(commands: "Commands") -> None:
     note = _command(commands, "note", "note", "put findings on record and show what changed")
     note.add_argument("pairs", nargs="+", metavar="question=value")
     note.add_argument("--on", metavar="DATE", help="when it was seen; now if left out")
     note.add_argument("--by", metavar="NAME")
     note.add_argument("--how", choices=("told", "papers", "seen", "measured"))
 
+
+def _done(commands: "Commands") -> None:
     done = _command(commands, "done", "done", "put finished work on record and show what changed")
     done.add_argument("tasks", nargs="+", metavar="task")
     done.add_argument("--on", metavar="DATE", help="when it was done; now if left out")
@@ -122,19 +138,25 @@ def _parser() -> argparse.ArgumentParser:
     done.add_argument("--no-card", action="store_true", help="do not ask what the work showed")
     done.add_argument("--plain", action="store_true", help="ask what the work showed by numbered lines, also by pipe")
 
+
+def _why(commands: "Commands") -> None:
     why = _command(commands, "why", "why", "the reasons behind a task, gate, stop, rule or question")
     why.add_argument("name", metavar="NAME")
 
+
+def _whatif(commands: "Commands") -> None:
     whatif = _command(commands, "whatif", "whatif", "show what answers would change, without writing anything")
     whatif.add_argument("pairs", nargs="+", metavar="question=value")
 
+
+def _looks(commands: "Commands") -> None:
     looks = _command(commands, "looks", "looks", "rank the unknowns by what a look at each would decide")
     looks.add_argument("--as", dest="form", choices=("terminal", "json"), default="terminal")
     looks.add_argument("--all", action="store_true", help="show every one, with its days")
     _units(looks)
 
-    _sheet_parsers(commands)
 
+def _reckon(commands: "Commands") -> None:
     reckon = commands.add_parser(
         "reckon", help="any figure on its own, with method and source; lists them without a name"
     )
@@ -144,21 +166,24 @@ def _parser() -> argparse.ArgumentParser:
     reckon.add_argument("--today", metavar="DATE", help="reckon as of this day")
     reckon.set_defaults(module="reckon")
 
+
+def _rules(commands: "Commands") -> None:
     rules = commands.add_parser("rules", help="for people who edit the rule base").add_subparsers(metavar="ACTION")
     check = rules.add_parser("check", help="report every problem in the rule base")
     check.add_argument("folder", nargs="?", metavar="DIR", help="a rule base; the one in use if left out")
     check.add_argument("--as", dest="form", choices=("text", "json", "annotations"), default="text")
     _shared(check, "rules_check")
     _rules_parsers(rules)
-    return parser
 
 
-def _sheet_parsers(commands: "argparse._SubParsersAction[_Parser]") -> None:
+def _listing(commands: "Commands") -> None:
     sale = _command(commands, "listing", "listing", "a sale description that says no more than the record proves")
     sale.add_argument("--as", dest="form", choices=("text", "markdown", "html"), default="text")
     sale.add_argument("--out", metavar="FILE", help="write to a file instead of the screen")
     _units(sale)
 
+
+def _lists(commands: "Commands") -> None:
     lists = _command(
         commands, "lists", "lists", "what to buy, what to ask a workshop in writing, what waste to hand in"
     )
@@ -168,6 +193,8 @@ def _sheet_parsers(commands: "argparse._SubParsersAction[_Parser]") -> None:
     _units(lists)
     _days(lists)
 
+
+def _club(commands: "Commands") -> None:
     club = commands.add_parser(
         "club",
         help="every record in a folder: plans, one overview, one order list",
@@ -180,7 +207,7 @@ def _sheet_parsers(commands: "argparse._SubParsersAction[_Parser]") -> None:
     _shared(club, "club")
 
 
-def _rules_parsers(rules: "argparse._SubParsersAction[_Parser]") -> None:
+def _rules_parsers(rules: "Commands") -> None:
     show = rules.add_parser("show", help="one rule, task, question, gate, stop, limit or fact in plain words")
     show.add_argument("name", metavar="ID")
     show.add_argument("--samples", metavar="DIR", help="look here for records that make a rule fire")
@@ -201,9 +228,7 @@ def _rules_parsers(rules: "argparse._SubParsersAction[_Parser]") -> None:
     _shared(schema, "rules_schema")
 
 
-def _command(
-    commands: "argparse._SubParsersAction[_Parser]", name: str, module: str, text: str
-) -> argparse.ArgumentParser:
+def _command(commands: "Commands", name: str, module: str, text: str) -> argparse.ArgumentParser:
     parser = commands.add_parser(name, help=text, description=f"{text[0].upper()}{text[1:]}.")
     parser.add_argument("record", metavar="RECORD", help="the machine's record, a YAML file")
     _shared(parser, module)
@@ -229,3 +254,21 @@ def _shared(parser: argparse.ArgumentParser, module: str) -> None:
     parser.add_argument("--extra", metavar="DIR", action="append", default=[], help="lay a club's own rules over it")
     parser.add_argument("--today", metavar="DATE", help="make the plan as of this day")
     parser.set_defaults(module=module)
+
+
+COMMANDS: "dict[str, Callable[[Commands], None]]" = {
+    "plan": _plan,
+    "ask": _ask,
+    "prime": _prime,
+    "note": _note,
+    "done": _done,
+    "why": _why,
+    "whatif": _whatif,
+    "looks": _looks,
+    "listing": _listing,
+    "lists": _lists,
+    "club": _club,
+    "reckon": _reckon,
+    "rules": _rules,
+}
+"""Every command, in the order of the help. Only the parser of the one that is called is made."""

@@ -1,8 +1,9 @@
 """What the rule base, a record and a plan are made of. Frozen values; no behaviour, no files, no printing."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
+
+from revive.frozen import Frozen, field
 
 DONT_KNOW = "dont_know"
 MUST_KNOW = "must_know"
@@ -30,8 +31,7 @@ class ReviveError(Exception):
     """Something that the user can mend; the text says place, found, wanted and mend."""
 
 
-@dataclass(frozen=True)
-class Source:
+class Source(Frozen):
     """A published source. as_read: "document" or "restated" (only a page restating it was read)."""
 
     id: str
@@ -42,16 +42,14 @@ class Source:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class SourceRef:
+class SourceRef(Frozen):
     """What a rule, need, task or figure rests on: a source id, or common_practice or from_memory."""
 
     id: str
     where: str = ""
 
 
-@dataclass(frozen=True)
-class Limit:
+class Limit(Frozen):
     """A number that rules share, in its unit; the maker's manual may replace it in a record."""
 
     id: str
@@ -61,8 +59,7 @@ class Limit:
     sources: tuple[SourceRef, ...]
 
 
-@dataclass(frozen=True)
-class Stage:
+class Stage(Frozen):
     """One stage of the interview and the caution shown before its first question."""
 
     number: int
@@ -70,8 +67,7 @@ class Stage:
     caution: str
 
 
-@dataclass(frozen=True)
-class Question:
+class Question(Frozen):
     """One question. kind: choice, many, number or yes_no.
 
     choices: id -> what it means; empty for numbers.
@@ -108,8 +104,7 @@ class Question:
     first: int = 0
 
 
-@dataclass(frozen=True)
-class Fact:
+class Fact(Frozen):
     """A derived fact. kind and what `of` then holds:
 
     band: {"of": name, "up_to": [[n, id], ...], "above": id}   largest, smallest: [name, ...]
@@ -128,8 +123,7 @@ class Fact:
     place: str = ""
 
 
-@dataclass(frozen=True)
-class Layout:
+class Layout(Frozen):
     """An engine layout. points: [{"see": what, "per": "engine" | "cylinder" | "valve", "count": n, "how": text}].
 
     settles: answers that follow from the layout for certain. presumes: answers taken in the plan until given.
@@ -149,8 +143,7 @@ class Layout:
     sources: tuple[SourceRef, ...] = ()
 
 
-@dataclass(frozen=True)
-class Rule:
+class Rule(Frozen):
     """Condition -> finding. holds: gate -> the tasks that release it (all of `adds` unless the rule says otherwise)."""
 
     id: str
@@ -171,8 +164,7 @@ class Rule:
     reason: str = ""
 
 
-@dataclass(frozen=True)
-class Need:
+class Need(Frozen):
     """What a gate asks for: `then` wherever `when` holds; or, with if_planned, each listed task that the plan holds."""
 
     text: str
@@ -183,8 +175,7 @@ class Need:
     place: str = ""
 
 
-@dataclass(frozen=True)
-class Gate:
+class Gate(Frozen):
     """A point that may not be passed until it is open. after: (gate, condition or None). first_task: the first work behind it."""
 
     id: str
@@ -199,8 +190,7 @@ class Gate:
     place: str = ""
 
 
-@dataclass(frozen=True)
-class Stop:
+class Stop(Frozen):
     """A named danger. clears: rule id -> gate id, or "" for every gate that the rule holds -> clearing evidence."""
 
     id: str
@@ -215,8 +205,7 @@ class Stop:
     place: str = ""
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(Frozen):
     """quantity: a number, or {"of": name, "times": n, "plus": n}. if_found: bought only after the look."""
 
     item: str
@@ -225,8 +214,7 @@ class Part:
     if_found: bool = False
 
 
-@dataclass(frozen=True)
-class Task:
+class Task(Frozen):
     """A piece of work. gate: the gate before which it is due. minutes: least, likely, most hands-on minutes.
 
     finds: questions whose answer says what this work brought to light, not how it left things. Noted with the very time
@@ -264,8 +252,7 @@ class Task:
     finds: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Claim:
+class Claim(Frozen):
     """A phrase for a sale description and the evidence that it needs."""
 
     id: str
@@ -278,8 +265,7 @@ class Claim:
     place: str = ""
 
 
-@dataclass(frozen=True)
-class Contradiction:
+class Contradiction(Frozen):
     """Two answers that cannot both be so. trusted: the question id believed meanwhile, or empty; trust_text: why."""
 
     id: str
@@ -291,8 +277,7 @@ class Contradiction:
     place: str = ""
 
 
-@dataclass(frozen=True)
-class Oddity:
+class Oddity(Frozen):
     """An answer that is possible but unlikely: shown with `ask`, kept when confirmed."""
 
     id: str
@@ -302,8 +287,7 @@ class Oddity:
     place: str = ""
 
 
-@dataclass(frozen=True, eq=False)
-class RuleBase:
+class RuleBase(Frozen, eq=False):
     """The whole checked rule base; every mapping is keyed by id and keeps file order.
 
     overrides: what folders laid over the rules replaced, in words. shipped_limits: values of limits that were replaced,
@@ -329,8 +313,7 @@ class RuleBase:
     shipped_limits: Mapping[str, float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(Frozen):
     """One answer of a record. on: ISO date, or date and time, or empty. how: told, papers, seen or measured, or empty."""
 
     value: Value
@@ -339,8 +322,7 @@ class Answer:
     how: str = ""
 
 
-@dataclass(frozen=True)
-class Work:
+class Work(Frozen):
     """One task recorded as done. details: what was written down with it."""
 
     on: str = ""
@@ -349,8 +331,7 @@ class Work:
     details: Mapping[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class MakerFigure:
+class MakerFigure(Frozen):
     """A figure of this machine's manual; it replaces the limit of the same name."""
 
     value: float
@@ -358,8 +339,7 @@ class MakerFigure:
     where: str = ""
 
 
-@dataclass(frozen=True)
-class Record:
+class Record(Frozen):
     """One machine's record, as checked against the rule base."""
 
     machine: Mapping[str, str] = field(default_factory=dict)

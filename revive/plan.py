@@ -1,12 +1,12 @@
 """What a plan is made of: frozen values with the names that the plan's JSON uses. No behaviour."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
+from revive.frozen import Frozen, field
 
-@dataclass(frozen=True)
-class Because:
+
+class Because(Frozen):
     """One answer behind a reason. assumed: the worst plausible value stood in for "don't know"."""
 
     question: str
@@ -14,8 +14,7 @@ class Because:
     assumed: bool
 
 
-@dataclass(frozen=True)
-class Reason:
+class Reason(Frozen):
     """Why a task is in the plan. rule: a rule id, or the gate or stop that asks for the task."""
 
     rule: str
@@ -26,8 +25,7 @@ class Reason:
     source: str
 
 
-@dataclass(frozen=True)
-class PlanTask:
+class PlanTask(Frozen):
     """One task of the plan, in working order. state: to_do or done. again: done before a newer finding, so due again.
 
     optional: worth doing, called for by notes only. decide_by: look tasks that settle whether it is needed.
@@ -53,8 +51,7 @@ class PlanTask:
     left_out: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Hold:
+class Hold(Frozen):
     """One thing that keeps a gate from opening. kind: stop, rule, need or gate. shut: False where it is only unproven.
 
     waits_for: tasks and questions that would settle it. rule: the rule behind a stop.
@@ -68,8 +65,7 @@ class Hold:
     waits_for: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(Frozen):
     """One answer or task on the way to an open gate. value: the answer that would do."""
 
     kind: str
@@ -77,8 +73,7 @@ class Step:
     value: Any = None
 
 
-@dataclass(frozen=True)
-class PlanGate:
+class PlanGate(Frozen):
     """state: open, shut, unproven or not_needed. opened_on: the newest date among its evidence, where open."""
 
     id: str
@@ -89,8 +84,7 @@ class PlanGate:
     opened_on: str = ""
 
 
-@dataclass(frozen=True)
-class PlanStop:
+class PlanStop(Frozen):
     """state: standing, assumed, possible or cleared. shuts: gates. raised_by: rule ids. clears: what clears it, in words."""
 
     id: str
@@ -102,8 +96,7 @@ class PlanStop:
     text: str
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(Frozen):
     """open_to: the last needed gate that is open. next_gate: the first needed gate that is not."""
 
     open_to: str | None
@@ -111,27 +104,28 @@ class Verdict:
     sentence: str
 
 
-@dataclass(frozen=True)
-class Possible:
+class Possible(Frozen):
     """Work that hangs on questions not answered yet."""
 
     task: str
     hangs_on: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class PlanPart:
-    """Parts summed over tasks. quantity is None where it hangs on a question not answered. if_found: buy after the look."""
+class PlanPart(Frozen):
+    """Parts summed over tasks. quantity is None where it hangs on a question not answered. if_found: buy after the look.
+
+    shares: what each of the tasks takes, in their order.
+    """
 
     item: str
     quantity: float | None
     unit: str
     tasks: tuple[str, ...]
     if_found: bool = False
+    shares: tuple[float | None, ...] = ()
 
 
-@dataclass(frozen=True)
-class Assumed:
+class Assumed(Frozen):
     """A question answered "don't know" whose worst plausible value makes work. worth: filled where it was reckoned."""
 
     question: str
@@ -140,8 +134,7 @@ class Assumed:
     worth: Mapping[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Clash:
+class Clash(Frozen):
     """Two answers that cannot both be so."""
 
     id: str
@@ -150,16 +143,14 @@ class Clash:
     trusted: str
 
 
-@dataclass(frozen=True)
-class RuleState:
+class RuleState(Frozen):
     """What became of one rule. state: certain, assumed, possible or quiet."""
 
     rule: str
     state: str
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(Frozen):
     """Everything that follows from one record, one rule base and one day."""
 
     made_on: str

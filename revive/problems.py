@@ -1,14 +1,17 @@
 """One thing wrong with a file, as a volunteer should read it. Decides nothing and prints nothing itself."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from revive.frozen import Frozen
+
+LONGEST_NAME = 80
+"""Nothing longer is taken for a slip in writing a name."""
 
 LONGEST_NAME = 80
 """Nothing longer is taken for a slip in writing a name."""
 
 
-@dataclass(frozen=True, order=True)
-class Problem:
+class Problem(Frozen):
     """One thing wrong with the rule base or a record. Lines count from 1; `code` is stable."""
 
     file: str
@@ -27,7 +30,7 @@ class Problem:
 
 def tidy(problems: Iterable[Problem]) -> list[Problem]:
     """The problems in file and line order, each once."""
-    return sorted(set(problems))
+    return sorted(set(problems), key=lambda one: (one.file, one.line, one.code, one.what, one.mend))
 
 
 def summary(problems: list[Problem], files: int) -> str:

@@ -1,31 +1,22 @@
 """Read one machine's record and check it against the rule base. All problems at once; changes nothing."""
 
-import os
 import re
-import stat
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 from revive.loading.yaml_lines import Document, Map, Seq, read
-from revive.model import DONT_KNOW, HOW, Answer, MakerFigure, Question, Record, ReviveError, RuleBase, Value, Work
-from revive.problems import Problem, listed, nearest, one_line, quoted, tidy
+from revive.model import DONT_KNOW, HOW, Answer, MakerFigure, Question, Record, RuleBase, Value, Work
+from revive.problems import Problem, listed, nearest, quoted
+from revive.record_file import RECORD_BYTES, RecordProblems, read_bytes
 
-RECORD_BYTES = 2_000_000
 MOST_LINES, LONGEST_TEXT = 100, 10_000
 """Of what is said about a machine: entries, and characters of one of them."""
 SECTIONS = ("record", "machine", "answers", "done", "maker", "readings", "earlier")
+__all__ = ["RecordProblems", "WrongValue", "check_value", "is_date", "parse_record", "read_bytes", "read_record"]
 _DATE = re.compile(r"((?:1[89]|2[0-9])[0-9]{2})-([0-9]{2})-([0-9]{2})(T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?)?")
 _NUMBER = re.compile(r"-?[0-9]{1,15}(\.[0-9]{1,15})?")
 _DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-
-
-class RecordProblems(ReviveError):
-    """A record that cannot be used. problems: every one, with its line."""
-
-    def __init__(self, problems: list[Problem]) -> None:
-        self.problems = tidy(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
 def read_record(path: str | Path, base: RuleBase) -> Record:
@@ -35,46 +26,6 @@ def read_record(path: str | Path, base: RuleBase) -> Record:
         RecordProblems: with every problem, when the file cannot be read or does not fit the rule base.
     """
     return parse_record(read_bytes(path), str(path), base)
-
-
-def read_bytes(path: str | Path) -> bytes:
-    """The bytes of a record file; RecordProblems says why when there are none to be had."""
-    name, place = str(path), Path(path)
-    try:
-        if place.is_dir():
-            raise RecordProblems(
-                [
-                    Problem(
-                        name,
-                        1,
-                        "not-a-file",
-                        "this is a folder; a record file was expected",
-                        f"Name a file: {one_line(name)}/NAME.yaml",
-                    )
-                ]
-            )
-        return _plain_bytes(name)
-    except FileNotFoundError:
-        mend = f"Check the name, or begin a new record with: revive ask {one_line(name)}"
-        raise RecordProblems([Problem(name, 1, "no-such-file", "there is no such file", mend)]) from None
-    except (OSError, ValueError) as error:
-        said = getattr(error, "strerror", None) or str(error)
-        raise RecordProblems(
-            [Problem(name, 1, "cannot-read", f"the file cannot be read ({said})", "Check its name and permissions.")]
-        ) from None
-
-
-def _plain_bytes(name: str) -> bytes:
-    """The content of an ordinary file of bearable size; a pipe or device is not even waited for."""
-    with open(os.open(name, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)), "rb") as file:
-        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-            what, mend = "this is not an ordinary file; a record file was expected", "Save the record to a file first."
-            raise RecordProblems([Problem(name, 1, "not-a-file", what, mend)])
-        data = file.read(RECORD_BYTES + 1)
-    if len(data) > RECORD_BYTES:
-        what = f"the file is larger than {RECORD_BYTES} bytes"
-        raise RecordProblems([Problem(name, 1, "too-large", what, "Is it a record at all?")])
-    return data
 
 
 def parse_record(data: bytes, name: str, base: RuleBase) -> Record:

@@ -3,13 +3,12 @@
 import argparse
 import os
 import sys
-from pathlib import Path
 
 from revive.commands.common import hold_record, moment, rule_base, today
 from revive.model import ReviveError, RuleBase
 from revive.problems import one_line
 from revive.wizard.asking import Outcome, ask_one
-from revive.wizard.saying import FIRST_HEAD, say_question, say_stage
+from revive.wizard.saying import FIRST_HEAD, say_question, say_record, say_stage
 from revive.wizard.screen import Screen
 
 NO_TERMINAL = """revive ask needs a terminal to ask on, and there is none here.
@@ -26,13 +25,14 @@ def run(arguments: argparse.Namespace) -> int:
         return 2
     base = rule_base(arguments)
     held = hold_record(arguments, base, new_allowed=True)
-    folder = Path(os.path.realpath(held.path)).parent
-    if not folder.is_dir():
+    folder = os.path.dirname(os.path.realpath(held.path))
+    if not os.path.isdir(folder):
         raise ReviveError(
             f"{one_line(held.path)}: there is no folder {one_line(folder)}.\n    Make it first, or name another place."
         )
     screen = screen_for(arguments)
     try:
+        say_record(screen, held.record)
         early = None if held.data else ask_first(screen, base, today(arguments))
         from revive.wizard.answering import Pen
         from revive.wizard.sitting import sit_down

@@ -4,8 +4,7 @@ Imports wait until they are needed, so that the first question is on the screen 
 """
 
 import argparse
-from dataclasses import dataclass
-from pathlib import Path
+import os
 from typing import TYPE_CHECKING
 
 from revive import __version__
@@ -19,8 +18,9 @@ def rule_base(arguments: argparse.Namespace) -> RuleBase:
     """The rule base that the arguments name; ReviveError with every problem where it cannot be used."""
     from revive.loading import default_rules_folder, load_rules
 
-    folder = Path(arguments.rules) if arguments.rules else default_rules_folder()
-    base, problems = load_rules(folder, [Path(extra) for extra in arguments.extra])
+    base, problems = load_rules(
+        _tidy(arguments.rules) if arguments.rules else default_rules_folder(), [*map(_tidy, arguments.extra)]
+    )
     if base is None:
         from revive.problems import summary
 
@@ -38,9 +38,9 @@ def today(arguments: argparse.Namespace) -> str:
         if not is_date(arguments.today) or len(arguments.today) > 10:
             raise ReviveError(f"--today is {quoted(arguments.today)}; a date such as 2026-11-25 was expected")
         return str(arguments.today)
-    from datetime import date
+    from time import strftime  # lighter than the calendar of the standard library
 
-    return date.today().isoformat()
+    return strftime("%Y-%m-%d")
 
 
 def moment(arguments: argparse.Namespace) -> str:
@@ -59,14 +59,11 @@ def moment(arguments: argparse.Namespace) -> str:
     return f"{arguments.today}{now[10:]}" if arguments.today else now
 
 
-@dataclass
 class Held:
     """A record in hand. data: the bytes as read or last saved, None where there is no file yet."""
 
-    path: str
-    base: RuleBase
-    data: bytes | None
-    record: Record
+    def __init__(self, path: str, base: RuleBase, data: bytes | None, record: Record) -> None:
+        self.path, self.base, self.data, self.record = path, base, data, record
 
     def write(self, new: bytes) -> None:
         """Check the new bytes, save them and hold the record they make."""
@@ -80,15 +77,33 @@ class Held:
 
 def hold_record(arguments: argparse.Namespace, base: RuleBase, new_allowed: bool = False) -> Held:
     """Read the record that the arguments name."""
-    path = Path(arguments.record)
-    if new_allowed and not path.exists():
-        return Held(str(path), base, None, Record())
-    from revive.record import parse_record, read_bytes
+    path = _tidy(arguments.record)
+    if new_allowed and not os.path.exists(path):
+        return Held(path, base, None, Record())
+    from revive.record_file import read_bytes
 
     data = read_bytes(path)
     if new_allowed and not data.strip():
-        return Held(str(path), base, data, Record())
-    return Held(str(path), base, data, parse_record(data, str(path), base))
+        return Held(path, base, data, Record())
+    from revive.loading import kept_record
+
+    record = kept_record.load(data, base.digest)
+    if record is None:
+        from revive.record import parse_record
+
+        record = parse_record(data, path, base)
+        kept_record.store(data, base.digest, record)
+    return Held(path, base, data, record)
+
+
+def _tidy(path: str) -> str:
+    """The path without needless dots and strokes, as it is shown."""
+    parts = path.split("/")
+    if os.name != "nt" and parts[0] != "." and not {"", "."} & set(parts[1:]):
+        return path
+    from pathlib import Path
+
+    return str(Path(path))
 
 
 def plan_for(arguments: argparse.Namespace, held: Held) -> "Plan":

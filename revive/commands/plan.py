@@ -1,11 +1,14 @@
 """Print the plan for a record. Asks nothing and changes nothing."""
 
 import argparse
-from dataclasses import replace
 
-from revive.commands.common import hold_record, plan_for, rule_base
+from revive import __version__
+from revive.commands.common import hold_record, rule_base, today
 from revive.commands.output import give_out
-from revive.engine.worth import with_worth
+from revive.engine.calls import Caller
+from revive.engine.planner import write_plan
+from revive.engine.study import study_case
+from revive.frozen import replace
 from revive.model import Record, ReviveError, RuleBase
 from revive.plan import Plan
 from revive.problems import nearest, quoted
@@ -15,7 +18,13 @@ def run(arguments: argparse.Namespace) -> int:
     """Show the plan as asked; 0 when done."""
     base = rule_base(arguments)
     held = hold_record(arguments, base)
-    plan = with_days(with_worth(plan_for(arguments, held), base, held.record), base, arguments)
+    caller = Caller(study_case(base, held.record, today(arguments)))
+    plan = write_plan(caller, __version__)
+    if plan.assumed:
+        from revive.engine.worth import with_worth
+
+        plan = with_worth(plan, caller)
+    plan = with_days(plan, base, arguments)
     reader = reader_of(arguments, held.record.answers)
     cards = tuple(card_named(base, plan, name) for name in arguments.card)
     if arguments.form == "json":

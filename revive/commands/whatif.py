@@ -1,12 +1,12 @@
 """Show what answers would change in the plan, without writing anything."""
 
 import argparse
-from dataclasses import replace
 
 from revive import __version__
 from revive.commands.changed import show_changes
 from revive.commands.common import hold_record, moment, plan_for, rule_base, today
 from revive.engine.planner import make_plan
+from revive.frozen import replace
 from revive.model import Answer, ReviveError
 from revive.problems import quoted
 from revive.recording import question_named, typed_value

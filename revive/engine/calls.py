@@ -1,17 +1,16 @@
 """Ask each rule, need and raised stop of a case which tasks it calls for. Pure; gathering.py puts the calls together."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
 
 from revive.engine.compiled import tasks_behind
 from revive.engine.conditions import Truth, names_in, tasks_in
 from revive.engine.facts import Reading
 from revive.engine.study import Study
+from revive.frozen import Frozen, replace
 from revive.model import GATES, Condition, Rule, Task
 
 
-@dataclass(frozen=True)
-class Call:
+class Call(Frozen):
     """One call for one task. state: certain, assumed or possible. gates: those that the work helps to open.
 
     source_id: the rule or gate that calls. condition: what the call rests on. stale: recorded work has grown too old.
@@ -32,19 +31,25 @@ class Caller:
     """Answers for one study what is called for; nothing is put together here."""
 
     def __init__(self, study: Study) -> None:
-        self.case, self.judge, self.recorded, self.assumed = study.case, study.judge, study.recorded, study.assumed
+        self.study, self.case, self.judge = study, study.case, study.judge
+        self.recorded, self.assumed = study.recorded, study.assumed
         self.base, self.states = study.case.compiled.base, study.states
         self._hopeful: dict[str, Reading] = {}
+        self._calls: dict[tuple[str | int, ...], tuple[Call, ...]] = {}
 
-    def all_calls(self) -> Iterator[Call]:
-        """Every call of every rule, then of every need, then of every raised stop."""
-        for rule in self.base.rules.values():
-            yield from self.of_rule(rule)
-        for gate in self.judge.needed:
-            for number in range(len(self.case.compiled.needs[gate])):
-                yield from self.of_need(gate, number)
-        for rule in self.base.rules.values():
-            yield from self.of_stop(rule)
+    def calls(self) -> Mapping[tuple[str | int, ...], tuple[Call, ...]]:
+        """Every call by who calls: every rule, then every need, then every raised stop."""
+        if not self._calls:
+            for rule in self.base.rules.values():
+                if self.states[rule.id] != "quiet":
+                    self._calls["rule", rule.id] = tuple(self.of_rule(rule))
+            for gate in self.judge.needed:
+                for number in range(len(self.case.compiled.needs[gate])):
+                    self._calls["need", gate, number] = tuple(self.of_need(gate, number))
+            for rule in self.base.rules.values():
+                if rule.stop:
+                    self._calls["stop", rule.id] = tuple(self.of_stop(rule))
+        return self._calls
 
     def of_rule(self, rule: Rule) -> Iterator[Call]:
         """The tasks that a rule adds, unless it is quiet."""

@@ -1,14 +1,12 @@
 """Say what differs between two plans of one machine. Pure."""
 
-from dataclasses import dataclass
-
+from revive.frozen import Frozen
 from revive.plan import Plan, PlanTask
 
 GRAVITY = {"possible": 0, "cleared": 1, "assumed": 2, "standing": 3}
 
 
-@dataclass(frozen=True)
-class Change:
+class Change(Frozen):
     """One difference. kind: gate_opened, gate_shut, gate_now, stop_new, stop_gone, hold_new, hold_gone, task_again,
     task_new, task_gone or task_done.
 

@@ -7,7 +7,6 @@ phrase. A question that does not apply or cannot be asked yet counts as no fault
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import Any
 
 from revive.engine.compiled import questions_behind
@@ -26,6 +25,7 @@ from revive.engine.sale_study import (
     is_said_only,
 )
 from revive.engine.study import Study, study_case
+from revive.frozen import replace
 from revive.model import SEVERITIES, Claim, Condition, Record, RuleBase
 from revive.plan import Plan
 

@@ -1,15 +1,38 @@
 """The rule base turned into functions, once; shared by every plan made from it. Pure."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import lru_cache
+from typing import TypeVar
 
-from revive.engine.conditions import Test, compile_condition, names_in, tasks_in
-from revive.model import GATES, Condition, Fact, Need, RuleBase
+from revive.engine.conditions import Made, Test, compile_condition, names_in, tasks_in
+from revive.frozen import Frozen, field
+from revive.model import GATES, Condition, Fact, Need, Question, Rule, RuleBase
+
+T = TypeVar("T")
 
 
-@dataclass(frozen=True)
-class NeedTest:
+class Lazy(Mapping[str, T]):
+    """Something for every name, worked out when it is first asked for."""
+
+    def __init__(self, names: Collection[str], make: Callable[[str], T]) -> None:
+        self.names, self.make = names, make
+        self.made: dict[str, T] = {}
+
+    def __getitem__(self, name: str) -> T:
+        if name not in self.made:
+            if name not in self.names:
+                raise KeyError(name)
+            self.made[name] = self.make(name)
+        return self.made[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.names)
+
+    def __len__(self) -> int:
+        return len(self.names)
+
+
+class NeedTest(Frozen):
     """One need of a gate. calls: tasks that the need, or an answer that it reads, may plan.
 
     groups: the same, in groups of which the first task that exists is called.
@@ -22,15 +45,18 @@ class NeedTest:
     groups: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, eq=False)
-class Compiled:
+class Compiled(Frozen, eq=False):
     """Every condition of a rule base as a function, and what each reads.
 
     questions_of: rule id -> questions that its condition reads, derived facts followed to their questions.
     clears: (rule id, gate id) -> test of the clearing evidence. clears_calls: the same key -> groups of tasks it may plan.
     yielded: questions that apply only once a task is called for -> those tasks.
+    yield_rules: (rule id, tasks that it adds and that yield an answer). need_yields: gate id -> needs that may plan such
+    tasks. clear_yields: (rule id, groups of such tasks that clearing evidence of its stop may plan).
     opens_with: first task behind a gate -> that gate. behind: task id -> gates that must be open before it, in order.
     earlier: task id -> every task that must come before it, near or far.
+    holders: gate id -> rules that may hold it; stops that shut words only hold none. adders: task id -> rules that add it.
+    measured: questions that readings answer. late_questions: those that can be asked only after some task is done.
     """
 
     base: RuleBase
@@ -49,10 +75,17 @@ class Compiled:
     questions_of: Mapping[str, tuple[str, ...]]
     yielded: Mapping[str, tuple[str, ...]]
     yield_rules: tuple[tuple[str, frozenset[str]], ...]
+    need_yields: Mapping[str, tuple[NeedTest, ...]]
+    clear_yields: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
     opens_with: Mapping[str, str]
     behind: Mapping[str, tuple[str, ...]]
     earlier: Mapping[str, frozenset[str]]
-    tests: dict[tuple[int, bool], Test] = field(default_factory=dict)
+    holders: Mapping[str, tuple[Rule, ...]]
+    adders: Mapping[str, tuple[Rule, ...]]
+    measured: tuple[Question, ...]
+    late_questions: tuple[Question, ...]
+    tests: Made
+    read: dict[int, tuple[str, ...]] = field(default_factory=dict)
 
     def asked_behind(self, task: str) -> str:
         """The last gate that must be open before this task, and so before the questions that open with it."""
@@ -60,10 +93,16 @@ class Compiled:
 
     def test(self, condition: Condition, as_need: bool = True) -> Test:
         """The test of a condition of this base, or of a part of one, compiled when first asked for."""
-        key = id(condition), as_need
-        if key not in self.tests:
-            self.tests[key] = compile_condition(condition, self.base.questions, as_need)
-        return self.tests[key]
+        return compile_condition(condition, self.base.questions, as_need, self.tests)
+
+    def questions_in(self, condition: Condition | None) -> tuple[str, ...]:
+        """Questions behind a condition of this base, or a part of one, each once in order of first mention."""
+        if condition is None:
+            return ()
+        key = id(condition)
+        if key not in self.read:
+            self.read[key] = questions_behind(self.base, names_in(condition))
+        return self.read[key]
 
 
 def fact_conditions(fact: Fact) -> list[Condition]:
@@ -136,12 +175,13 @@ def tasks_behind(base: RuleBase, condition: Condition | None) -> frozenset[str]:
 def compile_base(base: RuleBase) -> Compiled:
     """Compile every condition of the base; kept for as long as the base is in use."""
     asked = base.questions
+    made: Made = {}
 
     def rule_side(condition: Condition) -> Test:
-        return compile_condition(condition, asked)
+        return compile_condition(condition, asked, False, made)
 
     def need_side(condition: Condition) -> Test:
-        return compile_condition(condition, asked, as_need=True)
+        return compile_condition(condition, asked, True, made)
 
     clears: dict[tuple[str, str], Condition] = {}
     for stop in base.stops.values():
@@ -151,10 +191,18 @@ def compile_base(base: RuleBase) -> Compiled:
                     clears[rule_id, gate_id] = by_gate[gate_id if gate_id in by_gate else ""]
     yielded = {question.id: question.yielded_by for question in asked.values() if question.yielded_by}
     opens_with = {gate.first_task: gate.id for gate in base.gates.values() if gate.first_task}
-    earlier = {task: _earlier(base, task) for task in base.tasks}
+    earlier = Lazy(base.tasks, lambda task: _earlier(base, task))
     yielders = {task for tasks in yielded.values() for task in tasks}
+    needs = {gate.id: tuple(_need_test(base, need, made) for need in gate.needs) for gate in base.gates.values()}
+    groups_of = {id(condition): task_groups(base, condition) for condition in clears.values()}
+    clears_calls = {key: groups_of[id(condition)] for key, condition in clears.items()}
+
+    def yielding(groups: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+        return tuple(group for group in groups if not yielders.isdisjoint(group))
+
     return Compiled(
         base=base,
+        tests=made,
         rules={rule.id: rule_side(rule.when) for rule in base.rules.values()},
         skips={q.id: rule_side(q.skip_when) for q in asked.values() if q.skip_when},
         only_if={task.id: rule_side(task.only_if) for task in base.tasks.values() if task.only_if},
@@ -166,7 +214,9 @@ def compile_base(base: RuleBase) -> Compiled:
             for fact in base.facts.values()
             if fact.kind == "points"
         },
-        needs={gate.id: tuple(_need_test(base, need) for need in gate.needs) for gate in base.gates.values()},
+        needs=needs,
+        need_yields={gate: tuple(test for test in tests if yielding(test.groups)) for gate, tests in needs.items()},
+        clear_yields=tuple((key[0], found) for key, groups in clears_calls.items() if (found := yielding(groups))),
         not_needed={gate.id: rule_side(gate.not_needed) for gate in base.gates.values() if gate.not_needed},
         after={
             gate.id: tuple((other, rule_side(when) if when else None) for other, when in gate.after)
@@ -174,26 +224,48 @@ def compile_base(base: RuleBase) -> Compiled:
         },
         clears={key: need_side(condition) for key, condition in clears.items()},
         clears_conditions=clears,
-        clears_calls={key: task_groups(base, condition) for key, condition in clears.items()},
+        clears_calls=clears_calls,
         contradictions={item.id: rule_side(item.when) for item in base.contradictions.values()},
-        questions_of={rule.id: questions_behind(base, names_in(rule.when)) for rule in base.rules.values()},
+        questions_of=Lazy(base.rules, lambda rule: questions_behind(base, names_in(base.rules[rule].when))),
         yielded=yielded,
         yield_rules=tuple(
             (rule.id, frozenset(rule.adds) & yielders) for rule in base.rules.values() if yielders & set(rule.adds)
         ),
         opens_with=opens_with,
-        behind={task: _behind(base, task, earlier[task], opens_with) for task in base.tasks},
+        behind=Lazy(base.tasks, lambda task: _behind(base, task, earlier[task], opens_with)),
         earlier=earlier,
+        holders={gate: tuple(rules) for gate, rules in _holders(base).items()},
+        adders={task: tuple(rules) for task, rules in _adders(base).items()},
+        measured=tuple(question for question in asked.values() if question.from_readings),
+        late_questions=tuple(question for question in asked.values() if question.opens_after),
     )
 
 
-def _need_test(base: RuleBase, need: Need) -> NeedTest:
+def _holders(base: RuleBase) -> dict[str, list[Rule]]:
+    found: dict[str, list[Rule]] = {gate: [] for gate in base.gates}
+    for rule in base.rules.values():
+        if not (rule.stop in base.stops and base.stops[rule.stop].shuts_words_only):
+            for gate in rule.holds:
+                found[gate].append(rule)
+    return found
+
+
+def _adders(base: RuleBase) -> dict[str, list[Rule]]:
+    found: dict[str, list[Rule]] = {}
+    for rule in base.rules.values():
+        for task in rule.adds:
+            found.setdefault(task, []).append(rule)
+    return found
+
+
+def _need_test(base: RuleBase, need: Need, made: Made) -> NeedTest:
+    groups = task_groups(base, need.then)
     return NeedTest(
         need,
-        compile_condition(need.when, base.questions) if need.when else None,
-        compile_condition(need.then, base.questions, as_need=True) if need.then else None,
-        tasks_behind(base, need.then),
-        task_groups(base, need.then),
+        compile_condition(need.when, base.questions, False, made) if need.when else None,
+        compile_condition(need.then, base.questions, True, made) if need.then else None,
+        frozenset(task for group in groups for task in group),
+        groups,
     )
 
 

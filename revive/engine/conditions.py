@@ -3,17 +3,16 @@
 Source: strong three-valued logic, S. C. Kleene, Introduction to Metamathematics (1952), section 64.
 """
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from typing import Any
 
+from revive.frozen import Frozen
 from revive.model import Condition, Question
 
 Truth = bool | None
 
 
-@dataclass(frozen=True)
-class Ticks:
+class Ticks(Frozen):
     """A multi-answer. has: ticked choices. unsure: the unticked ones are unknown."""
 
     has: frozenset[str]
@@ -37,7 +36,6 @@ NOT_APPLICABLE = "\0"
 """Stand-ins for a question that does not apply: every comparison with one of these three is False."""
 
 
-@dataclass(slots=True)
 class Sight:
     """What a condition may look at.
 
@@ -46,10 +44,12 @@ class Sight:
     done: tasks that count as done. limits: name -> number, in the limit's unit.
     """
 
-    rule: Mapping[str, Any]
-    need: Mapping[str, Any]
-    done: frozenset[str]
-    limits: Mapping[str, float]
+    __slots__ = ("done", "limits", "need", "rule")
+
+    def __init__(
+        self, rule: Mapping[str, Any], need: Mapping[str, Any], done: frozenset[str], limits: Mapping[str, float]
+    ) -> None:
+        self.rule, self.need, self.done, self.limits = rule, need, done, limits
 
 
 Test = Callable[[Sight], Truth]
@@ -70,26 +70,42 @@ def truth_not(part: Truth) -> Truth:
     return None if part is None else not part
 
 
-def compile_condition(condition: Condition, questions: Mapping[str, Question], as_need: bool = False) -> Test:
+Made = dict[tuple[int, bool], Test]
+"""Tests by the identity of their conditions, and by whether they read as a need does."""
+
+
+def compile_condition(
+    condition: Condition, questions: Mapping[str, Question], as_need: bool = False, made: Made | None = None
+) -> Test:
     """Turn a condition into a function of a Sight.
 
     Args:
         questions: by id; tells multi-answers from choices and which answers are blind.
         as_need: read the values as a need does; the `when` part of "when, then" is always read as a rule does.
+        made: tests that stand already, for conditions that live as long as it does; what is new is put there.
     """
+    if made is None:
+        made = {}
+    key = id(condition), as_need
+    if key not in made:
+        made[key] = _compiled(condition, questions, as_need, made)
+    return made[key]
+
+
+def _compiled(condition: Condition, questions: Mapping[str, Question], as_need: bool, made: Made) -> Test:
     kind = condition[0]
     if kind == "always":
         return lambda sight: True
     if kind == "all":
-        return _all([compile_condition(part, questions, as_need) for part in condition[1]])
+        return _all([compile_condition(part, questions, as_need, made) for part in condition[1]])
     if kind == "any":
-        return _any([compile_condition(part, questions, as_need) for part in condition[1]])
+        return _any([compile_condition(part, questions, as_need, made) for part in condition[1]])
     if kind == "not":
-        inner = compile_condition(condition[1], questions, as_need)
+        inner = compile_condition(condition[1], questions, as_need, made)
         return lambda sight: None if (truth := inner(sight)) is None else not truth
     if kind == "when":
-        guard = compile_condition(condition[1], questions, False)
-        then = compile_condition(condition[2], questions, as_need)
+        guard = compile_condition(condition[1], questions, False, made)
+        then = compile_condition(condition[2], questions, as_need, made)
         return lambda sight: truth_or(truth_not(guard(sight)), then(sight))
     if kind == "done":
         task = condition[1]
@@ -186,35 +202,34 @@ def _compare(condition: Condition, as_need: bool) -> Test:
     return judge
 
 
-def names_in(condition: Condition | None) -> Iterator[str]:
+def names_in(condition: Condition | None) -> list[str]:
     """Questions and derived facts that a condition reads, in order, repeats included."""
-    if condition is None:
-        return
-    kind = condition[0]
-    if kind in ("all", "any"):
-        for part in condition[1]:
-            yield from names_in(part)
-    elif kind in ("not", "when"):
-        for part in condition[1:]:
-            yield from names_in(part)
-    elif kind in ("is", "has"):
-        yield condition[1]
-    elif kind == "compare":
-        yield condition[1]
-        if condition[3][0] == "fact":
-            yield condition[3][1]
+    found: list[str] = []
+    for kind, *rest in _leaves(condition):
+        if kind in ("is", "has"):
+            found.append(rest[0])
+        elif kind == "compare":
+            found.append(rest[0])
+            if rest[2][0] == "fact":
+                found.append(rest[2][1])
+    return found
 
 
-def tasks_in(condition: Condition | None) -> Iterator[str]:
+def tasks_in(condition: Condition | None) -> list[str]:
     """Tasks whose being done a condition reads, in order, repeats included."""
-    if condition is None:
-        return
-    kind = condition[0]
-    if kind in ("all", "any"):
-        for part in condition[1]:
-            yield from tasks_in(part)
-    elif kind in ("not", "when"):
-        for part in condition[1:]:
-            yield from tasks_in(part)
-    elif kind == "done":
-        yield condition[1]
+    return [leaf[1] for leaf in _leaves(condition) if leaf[0] == "done"]
+
+
+def _leaves(condition: Condition | None) -> list[Condition]:
+    """The comparisons in a condition, in order."""
+    found: list[Condition] = []
+    todo = [] if condition is None else [condition]
+    while todo:
+        part = todo.pop()
+        if part[0] in ("all", "any"):
+            todo.extend(reversed(part[1]))
+        elif part[0] in ("not", "when"):
+            todo.extend(reversed(part[1:]))
+        else:
+            found.append(part)
+    return found

@@ -1,5 +1,7 @@
 """Compare and count ISO dates as text. Pure: the day of the plan is always handed in."""
 
+from functools import lru_cache
+
 
 def day_number(iso: str) -> int:
     """Days from 1 March of year 0 in the Gregorian calendar; `iso` begins with YYYY-MM-DD.
@@ -13,6 +15,7 @@ def day_number(iso: str) -> int:
     return 365 * year + year // 4 - year // 100 + year // 400 + (153 * (month - 3) + 2) // 5 + day - 1
 
 
+@lru_cache(maxsize=1024)
 def iso_date(day: int) -> str:
     """The date with this day number; the inverse of day_number.
 

@@ -9,7 +9,6 @@ pages 353 to 373; both from memory.
 from collections.abc import Callable, Mapping, Sequence
 from graphlib import TopologicalSorter
 
-from revive.engine.network import longest_after
 from revive.engine.placing import Job, Placed, first_fit, place_all
 from revive.engine.workdays import DAY, Workdays
 
@@ -27,7 +26,7 @@ def share_out(jobs: Sequence[Job], people: int, calendar: Workdays, goal: str = 
     if not jobs:
         return {}
     share = _Share(jobs, people, calendar, goal)
-    for priority in _priorities(jobs, calendar, goal):
+    for priority in _priorities(jobs, share.backwards, calendar, goal):
         share.try_order([job.id for job in sorted(jobs, key=priority)])
         if share.is_proved_best():
             return share.best
@@ -51,8 +50,8 @@ def earliest_finish(jobs: Sequence[Job], people: int, calendar: Workdays) -> dic
     heads: dict[str, int] = {}
     ready: dict[str, int] = {}
     earlier: dict[str, set[str]] = {}
-    for name in TopologicalSorter({job.id: job.before for job in jobs}).static_order():
-        job = by_id[name]
+    for job in in_order(jobs):
+        name = job.id
         earlier[name] = set(job.before).union(*(earlier[other] for other in job.before))
         heads[name] = max((ready[other] for other in job.before), default=0)
         if job.work:
@@ -63,6 +62,12 @@ def earliest_finish(jobs: Sequence[Job], people: int, calendar: Workdays) -> dic
             ready[name] += job.wait
     ready[""] = max([*ready.values(), _load_ends(jobs, heads, people, calendar)])
     return ready
+
+
+def in_order(jobs: Sequence[Job]) -> list[Job]:
+    """The jobs, each after those that it waits for."""
+    by_id = {job.id: job for job in jobs}
+    return [by_id[name] for name in TopologicalSorter({job.id: job.before for job in jobs}).static_order()]
 
 
 def _load_ends(jobs: Sequence[Job], heads: Mapping[str, int], people: int, calendar: Workdays) -> int:
@@ -78,14 +83,14 @@ def _load_ends(jobs: Sequence[Job], heads: Mapping[str, int], people: int, calen
 Priority = Callable[[Job], tuple[float, ...]]
 
 
-def _priorities(jobs: Sequence[Job], calendar: Workdays, goal: str) -> list[Priority]:
+def _priorities(jobs: Sequence[Job], backwards: Sequence[Job], calendar: Workdays, goal: str) -> list[Priority]:
     """Small comes first. The longest chain that is left counts waits by the clock, so long waits start early."""
     order = {job.id: place for place, job in enumerate(jobs)}
-    before = {job.id: job.before for job in jobs}
-    slow = longest_after({job.id: job.work * calendar.stretch + job.wait for job in jobs}, before)
-    plain = longest_after({job.id: float(job.work + job.wait) for job in jobs}, before)
-    waits = longest_after({job.id: float(job.wait) for job in jobs}, before)
-    leads = _leads_to(goal, before)
+    stretch = calendar.stretch
+    slow = _longest_after(backwards, {job.id: job.work * stretch + job.wait for job in jobs})
+    plain = _longest_after(backwards, {job.id: float(job.work + job.wait) for job in jobs})
+    waits = _longest_after(backwards, {job.id: float(job.wait) for job in jobs})
+    leads = _leads_to(goal, {job.id: job.before for job in jobs})
     return [
         lambda job: (-waits[job.id] // (7 * DAY), job.rank, -slow[job.id], order[job.id]),
         lambda job: (job.id not in leads, -slow[job.id], order[job.id]),
@@ -93,6 +98,16 @@ def _priorities(jobs: Sequence[Job], calendar: Workdays, goal: str) -> list[Prio
         lambda job: (-plain[job.id], order[job.id]),
         lambda job: (-waits[job.id], -job.work, order[job.id]),
     ]
+
+
+def _longest_after(backwards: Sequence[Job], durations: Mapping[str, float]) -> dict[str, float]:
+    """For every job, the longest chain of durations from its start to the end of the whole."""
+    chain = dict.fromkeys(durations, 0.0)
+    for job in backwards:
+        chain[job.id] += durations[job.id]
+        for other in job.before:
+            chain[other] = max(chain[other], chain[job.id])
+    return chain
 
 
 def _leads_to(goal: str, before: Mapping[str, tuple[str, ...]]) -> set[str]:
@@ -116,6 +131,7 @@ class _Share:
         for job in jobs:
             for other in job.before:
                 self.followers[other].append(job)
+        self.backwards = in_order(jobs)[::-1]
         bound = earliest_finish(jobs, people, calendar)
         self.bound = bound[""] // DAY, (bound[goal] - self.by_id[goal].wait) // DAY if self.goal else 0
         self.best: dict[str, Placed] = {}
@@ -125,7 +141,7 @@ class _Share:
     def try_order(self, order: list[str]) -> dict[str, Placed]:
         """Share out in this order of urgency; kept where it beats the best so far."""
         urgency = {name: float(place) for place, name in enumerate(order)}
-        placed = place_all(self.jobs, self.followers, self.people, self.calendar, urgency)
+        placed = place_all(self.jobs, self.backwards, self.followers, self.people, self.calendar, urgency)
         days = self._days(placed)
         if not self.best or days < self.best_days:
             self.best, self.best_days, self.best_order = placed, days, order

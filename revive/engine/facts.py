@@ -1,17 +1,17 @@
 """What a record says, as conditions may see it: answers, guesses, derived facts. Pure: the day is handed in."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from revive.engine.compiled import Compiled
 from revive.engine.conditions import NO_TICKS, NOT_A_NUMBER, NOT_APPLICABLE, Sight, Ticks
 from revive.engine.dates import day_number, strictly_after
+from revive.frozen import Frozen, field, replace
 from revive.model import DONT_KNOW, MUST_KNOW, Answer, Fact, Question, Record
 
 
-@dataclass(eq=False)
-class Case:
+class Case(Frozen, eq=False):
     """One record under study on one day.
 
     answers: the record's, and what its readings answer. limits: name -> number, the maker's figure where there is one.
@@ -32,22 +32,22 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
     """Gather what the record says. today: ISO date."""
     limits = {limit.id: limit.value for limit in compiled.base.limits.values()}
     limits.update({name: figure.value for name, figure in record.maker.items() if name in limits})
-    answers, mended = dict(record.answers), _asked_again(compiled, record)
-    for question in compiled.base.questions.values():
-        if question.from_readings and (measured := _from_readings(question, record, mended.get(question.id, ()))):
+    answers = dict(record.answers)
+    mended = _asked_again(compiled, record) if record.readings else {}
+    for question in compiled.measured if record.readings else ():
+        if measured := _from_readings(question, record, mended.get(question.id, ())):
             told = answers.get(question.id)
             if told is None or not told.on or not strictly_after(told.on, measured.on):
                 answers[question.id] = measured
     case = Case(compiled, record, today, answers, limits, opened=frozenset(record.done))
-    openers = {question.opens_after for question in compiled.base.questions.values()} | set(compiled.opens_with)
-    missing = [task for task in sorted(openers) if task not in record.done and task in compiled.only_if]
-    if missing:
+    openers = {question.opens_after for question in compiled.late_questions}.union(compiled.opens_with)
+    missing = [task for task in openers if task not in record.done and task in compiled.only_if]
+    before = frozenset[str]().union(*(compiled.earlier[done] for done in record.done)) if missing else ()
+    passed = [task for task in missing if task in before]
+    if passed:
         plain = Reading(case, gate_values(case))
-        for task in missing:
-            if compiled.only_if[task](plain.sight) is False and any(
-                task in compiled.earlier[done] for done in record.done
-            ):
-                case.opened |= {task}
+        found = [task for task in passed if compiled.only_if[task](plain.sight) is False]
+        case = replace(case, opened=case.opened.union(found))
     return case
 
 
@@ -89,10 +89,13 @@ def known_value(question: Question, answer: Answer) -> Any:
     if value == DONT_KNOW:
         return None
     if question.kind == "many":
-        ticked = (value,) if isinstance(value, str) else value
-        assert isinstance(ticked, tuple)
-        return Ticks(frozenset(ticked) - {DONT_KNOW}, DONT_KNOW in ticked)
+        return _ticks((value,) if isinstance(value, str) else value)
     return value if isinstance(value, str) else float(value)  # type: ignore[arg-type]
+
+
+@lru_cache(maxsize=1024)
+def _ticks(ticked: tuple[str, ...]) -> Ticks:
+    return Ticks(frozenset(ticked) - {DONT_KNOW}, DONT_KNOW in ticked)
 
 
 def is_blind(question: Question, value: Any) -> bool:
@@ -202,14 +205,19 @@ class Reading:
         self.sight = Sight({}, {}, counted, case.limits)
         self.sight.rule, self.sight.need = Values(self, False), Values(self, True)
 
-    def varied(self, case: Case, known: Mapping[str, Any], reached: frozenset[str]) -> "Reading":
-        """The same reading of a case in which some answers differ; what they cannot reach is taken over."""
+    def varied(
+        self, case: Case, known: Mapping[str, Any], reached: frozenset[str], absent: frozenset[str] | None = None
+    ) -> "Reading":
+        """The same reading of a case in which some answers differ; what they cannot reach is taken over.
+
+        absent: other questions that no called task yields; `reached` holds what that reaches too.
+        """
         given = {**self.given, **known}
         other = Reading(
             case,
             given,
             self.masked - set(known),
-            self.absent - set(known),
+            (self.absent if absent is None else absent) - set(known),
             self.guesses,
             self.presuming,
             self.sight.done,

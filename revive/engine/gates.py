@@ -1,19 +1,20 @@
 """Decide what each gate believes: shut, unproven or open. A gate opens on recorded evidence only. Pure."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
-from revive.engine.compiled import NeedTest, questions_behind
-from revive.engine.conditions import Sight, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
+from revive.engine.compiled import Compiled, NeedTest
+from revive.engine.conditions import Sight, Test, Truth, names_in, tasks_in, truth_and, truth_not, truth_or
 from revive.engine.dates import same_moment, strictly_after
 from revive.engine.facts import Case, Reading, gate_values
+from revive.engine.ripples import names_of
+from revive.frozen import Frozen
 from revive.model import GATES, Condition, Rule
 from revive.plan import Hold
 
 
-@dataclass(frozen=True)
-class GateFinding:
+class GateFinding(Frozen):
     """What was decided about one gate. holds: everything that keeps it from opening, own holds first."""
 
     id: str
@@ -39,7 +40,7 @@ def questions_it_rests_on(case: Case, condition: Condition, sight: Sight, wanted
     fact = case.compiled.base.facts.get(name)
     if fact and fact.kind == "yes_when" and kind == "is":
         return questions_it_rests_on(case, fact.of, sight, wanted is ("yes" in condition[2]))
-    return set(questions_behind(case.compiled.base, names_in(condition)))
+    return set(case.compiled.questions_in(condition))
 
 
 class Judge:
@@ -57,10 +58,13 @@ class Judge:
         self.base = case.compiled.base
         self._readings: dict[frozenset[str], Reading] = {}
         self._reading_of: dict[str, Reading] = {}
-        self._truths: dict[tuple[int, str], Truth] = {}
+        self._truths: dict[int, dict[str, Truth]] = {}
         self._findings: dict[str, GateFinding] = {}
-        self._adders: dict[str, list[str]] | None = None
+        self._open: dict[str, bool] = {}
+        self._counted: dict[str, frozenset[str]] = {}
         self._rests_on: dict[str, set[str]] = {}
+        self._newer: dict[tuple[str, bool], frozenset[str]] = {}
+        self.done = frozenset(case.record.done)
         self._may_exist: frozenset[str] | None = None
         self.given: dict[str, Any]
         self.plain: Reading
@@ -85,9 +89,8 @@ class Judge:
         place, compiled = GATES.index(gate), self.case.compiled
         return frozenset(
             question.id
-            for question in self.base.questions.values()
-            if question.opens_after
-            and question.id not in self.given
+            for question in self.case.compiled.late_questions
+            if question.id not in self.given
             and question.opens_after not in self.case.opened
             and GATES.index(compiled.asked_behind(question.opens_after)) >= place
         )
@@ -111,10 +114,29 @@ class Judge:
     def truth(self, rule_id: str, gate: str) -> Truth:
         """A rule's condition as this gate sees it."""
         reading = self.reading(gate)
-        key = id(reading), rule_id
-        if key not in self._truths:
-            self._truths[key] = self.case.compiled.rules[rule_id](reading.sight)
-        return self._truths[key]
+        known = self._truths.setdefault(id(reading), {})
+        if rule_id not in known:
+            known[rule_id] = self.case.compiled.rules[rule_id](reading.sight)
+        return known[rule_id]
+
+    def work_counts(self, rule: Rule, task_id: str) -> bool:
+        """Whether recorded work on a task pays for this rule: it must be newer than the finding that the rule rests on."""
+        return task_id in self.counted(rule)
+
+    def counted(self, rule: Rule) -> frozenset[str]:
+        """Recorded tasks that pay for this rule.
+
+        Findings of stages 4 and 5 void work that is not certainly newer; hands-on findings void work that is
+        certainly older. What the work itself brought to light, noted with its own time, does not void it.
+        """
+        if rule.id not in self._counted:
+            counted = self.done
+            for name in self.rests_on(rule) if counted else ():
+                stage, answer = self.base.questions[name].stage, self.case.answers.get(name)
+                if answer is not None and stage >= 3:
+                    counted &= self._newer_than(answer.on, stage >= 4) | self._found_by(name, answer.on)
+            self._counted[rule.id] = counted
+        return self._counted[rule.id]
 
     def rests_on(self, rule: Rule) -> set[str]:
         """Questions that the rule's finding rests on, as far as is recorded."""
@@ -122,27 +144,24 @@ class Judge:
             self._rests_on[rule.id] = questions_it_rests_on(self.case, rule.when, self.plain.sight)
         return self._rests_on[rule.id]
 
-    def work_counts(self, rule: Rule, task_id: str) -> bool:
-        """Whether recorded work on a task pays for this rule: it must be newer than the finding that the rule rests on.
+    def _newer_than(self, found_on: str, certainly: bool) -> frozenset[str]:
+        """Recorded tasks that a finding of this day does not void. certainly: the work must be newer for certain."""
+        key = found_on, certainly
+        if key not in self._newer:
+            done = self.case.record.done.items()
+            if certainly:
+                newer = [task for task, work in done if strictly_after(work.on, found_on)]
+            else:
+                newer = [
+                    task for task, work in done if not (found_on and work.on and strictly_after(found_on, work.on))
+                ]
+            self._newer[key] = frozenset(newer)
+        return self._newer[key]
 
-        Findings of stages 4 and 5 void work that is not certainly newer; hands-on findings void work that is
-        certainly older. What the work itself brought to light, noted with its own time, does not void it.
-        """
-        work = self.case.record.done.get(task_id)
-        if work is None:
-            return False
-        for name in self.rests_on(rule):
-            answer = self.case.answers.get(name)
-            if answer is None:
-                continue
-            stage = self.base.questions[name].stage
-            if name in self.base.tasks[task_id].finds and same_moment(work.on, answer.on):
-                continue
-            if stage >= 4 and not strictly_after(work.on, answer.on):
-                return False
-            if stage == 3 and answer.on and work.on and strictly_after(answer.on, work.on):
-                return False
-        return True
+    def _found_by(self, name: str, found_on: str) -> frozenset[str]:
+        """Recorded tasks that brought this finding to light, with their own time."""
+        tasks, done = self.base.tasks, self.case.record.done.items()
+        return frozenset(task for task, work in done if name in tasks[task].finds and same_moment(work.on, found_on))
 
     def exists(self, task_id: str) -> Truth:
         """Whether the task exists on this machine, on recorded answers."""
@@ -151,8 +170,10 @@ class Judge:
 
     def released(self, rule: Rule, gate: str) -> bool:
         """Whether finished work releases a rule: one task is done, and each other is done or certainly does not exist."""
-        counts = {task: self.work_counts(rule, task) for task in rule.holds[gate]}
-        return any(counts.values()) and all(counted or self.exists(task) is False for task, counted in counts.items())
+        counted, tasks = self.counted(rule), rule.holds[gate]
+        if counted.isdisjoint(tasks):
+            return False
+        return all(task in counted or self.exists(task) is False for task in tasks)
 
     def cleared(self, rule: Rule, gate: str) -> Truth:
         """Whether the clearing evidence of a stop is on record for this rule and gate."""
@@ -164,7 +185,7 @@ class Judge:
     def evidence(self, rule: Rule, gate: str) -> Reading:
         """The record as the clearing of a rule's stop sees it: without work and answers that the finding made void."""
         reading = self.reading(gate)
-        counted = frozenset(task for task in self.case.record.done if self.work_counts(rule, task))
+        counted = self.counted(rule)
         before = self.seen_before(rule, self.case.compiled.clears_conditions.get((rule.id, gate)))
         if not before and counted == reading.sight.done:
             return reading
@@ -180,7 +201,7 @@ class Judge:
         found = [answers[name].on for name in own if name in answers and asked[name].stage >= 4]
         return [
             name
-            for name in (questions_behind(self.base, names_in(evidence)) if found else ())
+            for name in (self.case.compiled.questions_in(evidence) if found and evidence else ())
             if name in answers and asked[name].stage >= 4
             if any(strictly_after(on, answers[name].on) for on in found)
         ]
@@ -194,16 +215,27 @@ class Judge:
             self._findings[gate] = GateFinding(gate, state, tuple(holds) if state != "not_needed" else ())
         return self._findings[gate]
 
+    def is_open(self, gate: str) -> bool:
+        """Whether the gate is open; the first thing that holds it is enough to know that it is not."""
+        if gate not in self._open:
+            own = (hold for holds in (self._rule_holds, self._need_holds, self._goal_holds) for hold in holds(gate))
+            self._open[gate] = (
+                gate in self.needed
+                and next(own, None) is None
+                and all(asked is False or self.is_open(other) for other, asked in self._gates_before(gate))
+            )
+        return self._open[gate]
+
     def _rule_holds(self, gate: str) -> Iterator[Hold]:
-        for rule in self.base.rules.values():
-            if gate not in rule.holds:
-                continue
-            stop = self.base.stops.get(rule.stop)
-            if stop and stop.shuts_words_only:
-                continue
-            truth = self.truth(rule.id, gate)
+        reading, tests = self.reading(gate), self.case.compiled.rules
+        known = self._truths.setdefault(id(reading), {})
+        for rule in self.case.compiled.holders[gate]:
+            if rule.id not in known:
+                known[rule.id] = tests[rule.id](reading.sight)
+            truth = known[rule.id]
             if truth is False:
                 continue
+            stop = self.base.stops.get(rule.stop)
             if stop:
                 if self.cleared(rule, gate) is not True:
                     condition = self.case.compiled.clears_conditions.get((rule.id, gate))
@@ -245,23 +277,13 @@ class Judge:
     def _planned_holds(self, gate: str, hold_id: str, test: NeedTest) -> Iterator[Hold]:
         for task in test.need.if_planned:
             truth: Truth = True
-            for rule_id in self.adders(task):
-                rule = self.base.rules[rule_id]
-                if rule.severity != "note":
-                    planned = truth_and(self.truth(rule_id, gate), self.exists(task))
+            for rule in self.case.compiled.adders.get(task, ()):
+                if rule.severity != "note" and (called := self.truth(rule.id, gate)) is not False:
+                    planned = truth_and(called, self.exists(task))
                     truth = truth_and(truth, truth_or(truth_not(planned), self.work_counts(rule, task)))
             if truth is not True:
                 title = self.base.tasks[task].title
                 yield Hold("need", f"{hold_id}-{task}", title, truth is False, waits_for=(task,))
-
-    def adders(self, task: str) -> list[str]:
-        """Rules that add a task."""
-        if self._adders is None:
-            self._adders = {}
-            for rule in self.base.rules.values():
-                for added in rule.adds:
-                    self._adders.setdefault(added, []).append(rule.id)
-        return self._adders.get(task, [])
 
     def _goal_holds(self, gate: str) -> Iterator[Hold]:
         """While the goal is unknown, nobody can say that a gate may be passed which some goals do not use."""
@@ -270,9 +292,12 @@ class Judge:
             asked = tuple(names_in(self.base.gates[gate].not_needed))
             yield Hold("need", f"{gate}-goal", "the goal of the plan is known", False, waits_for=asked)
 
-    def _gate_holds(self, gate: str) -> Iterator[Hold]:
+    def _gates_before(self, gate: str) -> Iterator[tuple[str, Truth]]:
         for other, test in self.case.compiled.after[gate]:
-            asked = test(self.plain.sight) if test else True
+            yield other, test(self.plain.sight) if test else True
+
+    def _gate_holds(self, gate: str) -> Iterator[Hold]:
+        for other, asked in self._gates_before(gate):
             if asked is False:
                 continue
             before = self.finding(other)
@@ -298,35 +323,66 @@ def settle_reading(
     """Find the questions that do not apply because no called task yields them, and read the case again without them.
 
     Begin with all of them absent, let rules that are true or unknown, needs and raised stops call tasks that may exist,
-    ask what those tasks yield, and repeat until nothing changes.
+    ask what those tasks yield, and repeat until nothing changes. Values that are known already and that no absent
+    question reaches are taken over each time.
     """
     compiled = case.compiled
     if exists is None:
         exists = may_exist_here(case, Reading(case, reading.given))
     candidates = {name: tasks for name, tasks in compiled.yielded.items() if name not in reading.given}
     absent = frozenset(candidates)
+    rules, needs, clears = _callers_here(compiled, exists)
+    wanted = {task for tasks in candidates.values() for task in tasks}
+    current, reached = reading, names_of(compiled).reached
     while True:
-        current = Reading(case, reading.given, reading.masked, absent, reading.guesses, reading.presuming)
-        called: set[str] = set()
-        for rule_id, tasks in compiled.yield_rules:
-            if not tasks <= called and compiled.rules[rule_id](current.sight) is not False:
-                called |= tasks & exists
+        current = current.varied(case, {}, reached(absent ^ current.absent), absent)
+        sight, called = current.sight, set[str]()
+        for rule_id, tasks in rules:
+            new = (tasks & wanted) - called
+            if new and compiled.rules[rule_id](sight) is not False:
+                called |= new
         for gate in needed:
-            for test in compiled.needs[gate]:
-                if test.calls and not test.calls <= called and not (test.guard and test.guard(current.sight) is False):
-                    called.update(_first_there(test.groups, exists))
-        for (rule_id, _), groups in compiled.clears_calls.items():
-            if groups and compiled.rules[rule_id](current.sight):
-                called.update(_first_there(groups, exists))
-        left = frozenset(name for name in absent if called.isdisjoint(candidates[name]))
+            for guard, tasks in needs[gate]:
+                new = (tasks & wanted) - called
+                if new and not (guard and guard(sight) is False):
+                    called |= new
+        for rule_id, tasks in clears:
+            new = (tasks & wanted) - called
+            if new and compiled.rules[rule_id](sight):
+                called |= new
+        left = frozenset([name for name in absent if called.isdisjoint(candidates[name])])
         if left == absent:
             return current
         absent = left
 
 
-def _first_there(groups: tuple[tuple[str, ...], ...], exists: frozenset[str]) -> Iterator[str]:
+Callers = tuple[tuple[str, frozenset[str]], ...]
+
+
+@lru_cache(maxsize=64)
+def _callers_here(
+    compiled: Compiled, exists: frozenset[str]
+) -> tuple[Callers, Mapping[str, tuple[tuple[Test | None, frozenset[str]], ...]], Callers]:
+    """Who may call tasks that yield answers and may exist here: rules, needs by gate with their guards, raised stops."""
+    clears: dict[str, frozenset[str]] = {}
+    for rule_id, groups in compiled.clear_yields:
+        clears[rule_id] = clears.get(rule_id, frozenset()) | _first_there(groups, exists)
+    return (
+        tuple((rule_id, tasks & exists) for rule_id, tasks in compiled.yield_rules),
+        {
+            gate: tuple((test.guard, _first_there(test.groups, exists)) for test in tests)
+            for gate, tests in compiled.need_yields.items()
+        },
+        tuple(clears.items()),
+    )
+
+
+def _first_there(groups: tuple[tuple[str, ...], ...], exists: frozenset[str]) -> frozenset[str]:
+    """Of each group the first task that may exist here."""
+    found = set()
     for group in groups:
         for task in group:
             if task in exists:
-                yield task
+                found.add(task)
                 break
+    return frozenset(found)

@@ -1,9 +1,7 @@
 """Put the calls for tasks together: why each is wanted, before which gate, and which are only possible. Pure."""
 
 from revive.engine.calls import Call, Caller
-from revive.engine.compiled import questions_behind
-from revive.engine.conditions import names_in
-from revive.engine.study import Study, because
+from revive.engine.study import because
 from revive.model import GATES, Condition
 from revive.plan import Reason
 
@@ -15,9 +13,9 @@ class TaskCalls:
     unsure: questions that could still decide whether a task exists. looks_first: task -> looks that come before it.
     """
 
-    def __init__(self, study: Study) -> None:
-        self.study, self.case, self.judge = study, study.case, study.judge
-        self.base, self.caller = study.case.compiled.base, Caller(study)
+    def __init__(self, caller: Caller) -> None:
+        self.caller, self.study, self.case, self.judge = caller, caller.study, caller.case, caller.judge
+        self.base = caller.base
         self.reasons: dict[str, list[Reason]] = {}
         self.due: dict[str, str] = {}
         self.possible: dict[str, dict[str, None]] = {}
@@ -27,8 +25,9 @@ class TaskCalls:
 
     def gather(self) -> "TaskCalls":
         """Take every call, then the looks that would settle what was assumed."""
-        for call in self.caller.all_calls():
-            self._take(call)
+        for calls in self.caller.calls().values():
+            for call in calls:
+                self._take(call)
         self._looks()
         for task in self.reasons:
             self.possible.pop(task, None)
@@ -67,7 +66,7 @@ class TaskCalls:
 
     def _unknown(self, condition: Condition | None) -> list[str]:
         values = self.study.assumed.sight.rule
-        return [name for name in questions_behind(self.base, names_in(condition)) if values[name] is None]
+        return [name for name in self.case.compiled.questions_in(condition) if values[name] is None]
 
     def _looks(self) -> None:
         """Put the look that settles an assumption into the plan, before the work that hangs on it."""

@@ -30,14 +30,17 @@ def questions_to_ask(
             guard = test.guard(sight) if test.guard else True
             if guard is False or test.then is None or (test.then(sight) is not None and guard is not None):
                 continue
+            compiled = case.compiled
             matters.update(
-                dict.fromkeys(questions_behind(base, [*names_in(test.need.when), *names_in(test.need.then)]))
+                dict.fromkeys([*compiled.questions_in(test.need.when), *compiled.questions_in(test.need.then)])
             )
         for hold in judge.finding(gate).holds:
             if hold.rule:
                 matters.update(dict.fromkeys(judge.unknown_behind(hold.rule, gate)))
             for rule_id in (
-                [rule for task in hold.waits_for for rule in judge.adders(task)] if hold.kind == "need" else ()
+                [rule.id for task in hold.waits_for for rule in case.compiled.adders.get(task, ())]
+                if hold.kind == "need"
+                else ()
             ):
                 if judge.truth(rule_id, gate) is None:
                     matters.update(dict.fromkeys(judge.unknown_behind(rule_id, gate)))

@@ -4,9 +4,9 @@ A guarded line is left out only where its condition is certainly false on record
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from revive.engine.study import Study
+from revive.frozen import replace
 from revive.model import Part, RuleBase, Task
 from revive.plan import PlanTask
 

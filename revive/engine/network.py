@@ -8,15 +8,15 @@ Operations Research 9 (1961), pages 296 to 320 (cited from memory).
 """
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
 from graphlib import TopologicalSorter
+
+from revive.frozen import Frozen
 
 NINE_IN_TEN_SD = 1.2815515655446004
 """Standard deviations above the mean that nine in ten outcomes stay under, if they spread normally."""
 
 
-@dataclass(frozen=True)
-class Spread:
+class Spread(Frozen):
     """A sum of three-point times, in the unit of the times.
 
     sd: within one group the deviations are added straight, between groups as squares.
@@ -29,8 +29,7 @@ class Spread:
     sd_if_independent: float
 
 
-@dataclass(frozen=True)
-class Times:
+class Times(Frozen):
     """When one activity can and must run, counted from the start of the whole.
 
     total_float: how far it can slip without the end slipping; free_float: without any other activity slipping.

@@ -4,12 +4,12 @@ The way is tried on a copy of the record, and every step is then left out in tur
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 
 from revive.engine.compiled import compile_base
 from revive.engine.facts import open_case
 from revive.engine.gates import Judge
 from revive.engine.reaching import Finder
+from revive.frozen import Frozen, replace
 from revive.model import Answer, Record, RuleBase, Work
 from revive.plan import Hold, Step
 
@@ -31,8 +31,7 @@ def way_to_open(base: RuleBase, record: Record, today: str, gate: str) -> list[S
     return [] if way.stuck else way.steps
 
 
-@dataclass(frozen=True)
-class Way:
+class Way(Frozen):
     """How far a walk towards a gate came. stuck: the gate at which it ended, "" where the end was reached; then by what."""
 
     steps: list[Step]
@@ -77,20 +76,23 @@ def walk_to(base: RuleBase, record: Record, today: str, gate: str, begin: Sequen
 def without_needless(base: RuleBase, record: Record, today: str, gate: str, steps: Sequence[Step]) -> list[Step]:
     """The steps that are left when every step that can be spared is taken out."""
     left = list(steps)
-    spared = True
-    while spared:
-        spared = False
+    needed: set[int] = set()  # steps that were tried since the last one was spared
+    while len(needed) < len(left):
         for step in reversed(list(left)):
+            if id(step) in needed:
+                continue
             fewer = [other for other in left if other is not step]
             if opens(base, record, today, gate, fewer):
-                left, spared = fewer, True
+                left, needed = fewer, set()
+            else:
+                needed.add(id(step))
     return left
 
 
 def opens(base: RuleBase, record: Record, today: str, gate: str, steps: Iterable[Step]) -> bool:
     """Whether the gate is open once these steps are on record, in this order, after everything that is there now."""
     judge = Judge(open_case(compile_base(base), with_steps(base, record, steps), today))
-    return not first_shut(judge, gate) and judge.finding(gate).state == "open"
+    return not first_shut(judge, gate) and judge.is_open(gate)
 
 
 def with_steps(base: RuleBase, record: Record, steps: Iterable[Step]) -> Record:
@@ -112,4 +114,4 @@ def first_shut(judge: Judge, gate: str) -> str:
             first = first_shut(judge, other)
             if first:
                 return first
-    return "" if judge.finding(gate).state == "open" else gate
+    return "" if judge.is_open(gate) else gate

@@ -1,10 +1,10 @@
 """Sum the parts that the tasks of a plan need. Pure."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from revive.engine.meant import planned_task
+from revive.frozen import Frozen
 from revive.model import Part, RuleBase
 from revive.plan import PlanPart, PlanTask
 
@@ -12,8 +12,7 @@ Key = tuple[str, str, bool]
 """Item, unit, and whether only a look can call for it."""
 
 
-@dataclass(frozen=True)
-class Use:
+class Use(Frozen):
     """What one task takes of a part. quantity: None where it hangs on something unknown."""
 
     task: PlanTask
@@ -51,6 +50,13 @@ def total(uses: Sequence[Use]) -> float | None:
 def sum_parts(base: RuleBase, tasks: Sequence[PlanTask], values: Mapping[str, Any]) -> tuple[PlanPart, ...]:
     """Parts of all work still to do, summed by item and unit, in working order; what is only to be bought after a look apart."""
     return tuple(
-        PlanPart(item, total(uses), unit, tuple(use.task.id for use in uses), undecided)
+        PlanPart(
+            item,
+            total(uses),
+            unit,
+            tuple(use.task.id for use in uses),
+            undecided,
+            tuple(use.quantity for use in uses),
+        )
         for (item, unit, undecided), uses in uses_of(base, tasks, values).items()
     )

@@ -5,17 +5,16 @@ Scheduling", in Muth and Thompson, Industrial Scheduling (1963), chapter 21 (cit
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
 from revive.engine.workdays import DAY, Workdays
+from revive.frozen import Frozen
 
 SMALLEST_START = 15
 """A task that runs on into the next day is not begun for fewer minutes than this at the end of one."""
 
 
-@dataclass(frozen=True)
-class Job:
+class Job(Frozen):
     """One piece of work. work: minutes of hands-on time, 0 for a mere milestone. wait: minutes by the clock after it.
 
     hands: people it takes while it is worked on; none while it waits. before: jobs whose work and wait come first.
@@ -31,8 +30,7 @@ class Job:
     rank: int = 0
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(Frozen):
     """When a job is worked on, in minutes. pieces: one stretch a day. ready: when what follows may begin."""
 
     start: int
@@ -43,6 +41,7 @@ class Placed:
 
 def place_all(
     jobs: Sequence[Job],
+    backwards: Sequence[Job],
     followers: Mapping[str, Sequence[Job]],
     people: int,
     calendar: Workdays,
@@ -50,21 +49,25 @@ def place_all(
 ) -> dict[str, Placed]:
     """Every job at the first moment that what is before it, the hands and the day allow.
 
-    followers: job -> jobs that wait for it. urgency: job -> a number, the most urgent smallest. A job is as urgent as
-    the most urgent of those that wait for it, so no job holds up a more urgent one.
+    backwards: the same jobs, each before those that it waits for. followers: job -> jobs that wait for it. urgency:
+    job -> a number, the most urgent smallest. A job is as urgent as the most urgent of those that wait for it, so no
+    job holds up a more urgent one.
     """
     by_id = {job.id: job for job in jobs}
-    pressing = _pressing(jobs, followers, urgency)
+    pressing = dict(urgency)
+    for job in backwards:
+        for other in job.before:
+            if pressing[job.id] < pressing[other]:
+                pressing[other] = pressing[job.id]
     missing = {job.id: len(job.before) for job in jobs}
     release = dict.fromkeys(by_id, 0)
-    used: dict[int, list[tuple[int, int, int]]] = {}  # day -> (begin, end, hands)
-    full: set[int] = set()
+    board = _Board(people, calendar)
     placed: dict[str, Placed] = {}
     queue = [(pressing[name], urgency[name], name) for name in by_id if not missing[name]]
     heapify(queue)
     while queue:
         name = heappop(queue)[2]
-        where = placed[name] = _place(by_id[name], release[name], used, full, people, calendar)
+        where = placed[name] = board.place(by_id[name], release[name])
         for follower in followers[name]:
             release[follower.id] = max(release[follower.id], where.ready)
             missing[follower.id] -= 1
@@ -75,81 +78,98 @@ def place_all(
 
 def first_fit(job: Job, minute: int, calendar: Workdays) -> int:
     """The first minute at or after this one at which the day allows the job to begin."""
-    minute = calendar.next_work(minute)
-    while not _fits_day(job, minute, calendar):
-        minute = calendar.next_work(calendar.hours_of(minute // DAY)[1])
-    return minute
-
-
-def _pressing(
-    jobs: Sequence[Job], followers: Mapping[str, Sequence[Job]], urgency: Mapping[str, float]
-) -> dict[str, float]:
-    pressing = dict(urgency)
-    todo = [job for job in jobs if not followers[job.id]]
-    left = {job.id: len(followers[job.id]) for job in jobs}
-    by_id = {job.id: job for job in jobs}
-    while todo:
-        job = todo.pop()
-        for other in job.before:
-            pressing[other] = min(pressing[other], pressing[job.id])
-            left[other] -= 1
-            if not left[other]:
-                todo.append(by_id[other])
-    return pressing
-
-
-def _place(
-    job: Job,
-    release: int,
-    used: dict[int, list[tuple[int, int, int]]],
-    full: set[int],
-    people: int,
-    calendar: Workdays,
-) -> Placed:
-    """full: days on which no hand has a minute left."""
-    if not job.work:
-        return Placed(release, release, release + job.wait, ())
-    minute = release
+    day = minute // DAY
     while True:
-        minute = first_fit(job, minute, calendar)
-        if minute // DAY in full:
-            minute = (minute // DAY + 1) * DAY
-            continue
-        pieces = calendar.pieces(minute, job.work)
-        for begin, end in pieces:
-            again = _retry_at(used.get(begin // DAY, ()), begin, end, people - job.hands)
-            if again:
-                break
-        else:
-            break
-        minute = again
-    for begin, end in pieces:
-        day = begin // DAY
-        pieces_of_day = used.setdefault(day, [])
-        pieces_of_day.append((begin, end, job.hands))
         opens, closes = calendar.hours_of(day)
-        if sum((stop - start) * hands for start, stop, hands in pieces_of_day) == (closes - opens) * people:
-            full.add(day)
-    finish = pieces[-1][1]
-    return Placed(minute, finish, finish + job.wait, tuple(pieces))
+        begin = minute if minute > opens else opens
+        left = closes - begin
+        if left > 0:
+            if job.work <= left:
+                return begin
+            if job.keep_whole:
+                if begin == opens and job.work > calendar.longest:
+                    return begin
+            elif left >= SMALLEST_START:
+                return begin
+        day += 1
 
 
-def _retry_at(used: Sequence[tuple[int, int, int]], begin: int, end: int, room: int) -> int:
-    """0 where never more than `room` hands are busy from begin to end; else a minute before which it cannot fit."""
-    over = [piece for piece in used if piece[0] < end and piece[1] > begin]
-    if sum(hands for _, _, hands in over) <= room:
-        return 0
-    for moment in sorted({begin, *(start for start, _, _ in over if start > begin)}):
-        live = [(stop, hands) for start, stop, hands in over if start <= moment < stop]
-        if sum(hands for _, hands in live) > room:
-            return min(stop for stop, _ in live)
-    return 0
+Stretch = tuple[int, int]
 
 
-def _fits_day(job: Job, minute: int, calendar: Workdays) -> bool:
-    left = calendar.left(minute)
-    if job.work <= left:
-        return True
+class _Board:
+    """What is left of the days. free: hands -> day -> stretches in which so many hands have nothing to do, in order."""
+
+    def __init__(self, people: int, calendar: Workdays) -> None:
+        self.calendar = calendar
+        self.free: list[dict[int, list[Stretch]]] = [{} for _ in range(people + 1)]
+
+    def place(self, job: Job, release: int) -> Placed:
+        """Put a job at the first moment from `release` on that the day and the hands allow."""
+        work = job.work
+        if not work:
+            return Placed(release, release, release + job.wait, ())
+        day = release // DAY
+        while True:
+            for start, end in self._free(job.hands, day):
+                if start < release:
+                    start = release
+                if work <= end - start:
+                    return self._take(job, [(start, start + work)])
+                if start < end and _runs_on(job, start, end, self.calendar):
+                    pieces = self.calendar.pieces(start, work)
+                    full = [begin for begin, end in pieces[1:] if not self._is_free(job.hands, begin, end)]
+                    if not full:
+                        return self._take(job, pieces)
+                    day = full[0] // DAY - 1
+            day += 1
+
+    def _free(self, hands: int, day: int) -> list[Stretch]:
+        found = self.free[hands].get(day)
+        if found is None:
+            opens, closes = self.calendar.hours_of(day)
+            found = self.free[hands][day] = [(opens, closes)] if opens < closes else []
+        return found
+
+    def _is_free(self, hands: int, begin: int, end: int) -> bool:
+        return any(start <= begin and end <= stop for start, stop in self._free(hands, begin // DAY))
+
+    def _take(self, job: Job, pieces: list[Stretch]) -> Placed:
+        """Where more hands than these were free, fewer are free now; elsewhere nobody is."""
+        for begin, end in pieces:
+            day = begin // DAY
+            for hands in range(1, len(self.free)):
+                more = hands + job.hands
+                busy = [(begin, end)]
+                for stretch in self._free(more, day) if more < len(self.free) else ():
+                    busy = _without(busy, *stretch)
+                left = self._free(hands, day)
+                for stretch in busy:
+                    left = _without(left, *stretch)
+                self.free[hands][day] = left
+        finish = pieces[-1][1]
+        return Placed(pieces[0][0], finish, finish + job.wait, tuple(pieces))
+
+
+def _runs_on(job: Job, start: int, end: int, calendar: Workdays) -> bool:
+    """Whether a job that this stretch cannot hold may begin in it and run on into the next day."""
+    opens, closes = calendar.hours_of(start // DAY)
+    if end < closes:
+        return False
     if job.keep_whole:
-        return job.work > calendar.longest and minute == calendar.hours_of(minute // DAY)[0]
-    return left >= SMALLEST_START
+        return job.work > calendar.longest and start == opens
+    return end - start >= SMALLEST_START
+
+
+def _without(stretches: list[Stretch], begin: int, end: int) -> list[Stretch]:
+    """The stretches with the time from begin to end cut out."""
+    left = []
+    for start, stop in stretches:
+        if stop <= begin or start >= end:
+            left.append((start, stop))
+            continue
+        if start < begin:
+            left.append((start, begin))
+        if stop > end:
+            left.append((end, stop))
+    return left

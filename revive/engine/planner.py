@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from revive.engine.calls import Caller
 from revive.engine.figuring import figures_and_questions
 from revive.engine.gates import GateFinding
 from revive.engine.gathering import TaskCalls
@@ -18,18 +19,22 @@ from revive.plan import Assumed, Clash, Plan, PlanGate, PlanStop, PlanTask, Poss
 
 def make_plan(base: RuleBase, record: Record, today: str, version: str = "") -> Plan:
     """The plan for one record. today: ISO date of the plan. version: of the program, printed with the digest."""
-    study = study_case(base, record, today)
-    case, judge = study.case, study.judge
+    return write_plan(Caller(study_case(base, record, today)), version)
+
+
+def write_plan(caller: Caller, version: str = "") -> Plan:
+    """The plan of a record that has been studied."""
+    study, case, judge, base = caller.study, caller.case, caller.judge, caller.base
     findings = {gate: judge.finding(gate) for gate in GATES if gate in base.gates}
-    calls = TaskCalls(study).gather()
+    calls = TaskCalls(caller).gather()
     tasks = _plan_tasks(study, calls, findings)
     figures, figure_questions = figures_and_questions(study, tasks)
     asked = questions_to_ask(case, judge, study.recorded, study.states, calls.unsure)
     return Plan(
-        made_on=today,
+        made_on=case.today,
         rules_version=version,
         rules_digest=base.digest,
-        machine=dict(record.machine),
+        machine=dict(case.record.machine),
         verdict=verdict(base, findings, judge.needed),
         gates=tuple(_plan_gate(study, finding) for finding in findings.values()),
         stops=tuple(_plan_stops(study)),

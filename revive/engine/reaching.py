@@ -1,7 +1,6 @@
 """Find the steps that would settle one thing that holds a gate: answers that would do, work that counts. Pure."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 from typing import Any
@@ -10,6 +9,7 @@ from revive.engine.compiled import questions_behind
 from revive.engine.conditions import Sight, Ticks, names_in
 from revive.engine.facts import Case, Reading, known_value
 from revive.engine.gates import Judge
+from revive.frozen import Frozen, replace
 from revive.model import GATES, SEVERITIES, Answer, Condition, Question, RuleBase, Value
 from revive.plan import Hold, Step
 
@@ -19,8 +19,7 @@ WHAT_IT_IS = ("layout", "plan_goal")
 ANSWER_COST, CHANGE_COST, HISTORY_COST, TASK_COST = 1.0, 6.0, 60.0, 3.0
 
 
-@dataclass
-class Finder:
+class Finder(Frozen, eq=False):
     """Finds steps that would settle what holds one gate. seen: the record as it is read; as the gate reads it if left out."""
 
     case: Case

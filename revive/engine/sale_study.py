@@ -1,11 +1,11 @@
 """What a sale description may draw on: judged phrases, disclosures, open stops and what each rests on. Pure."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from revive.engine.dates import strictly_after
 from revive.engine.facts import Reading
+from revive.frozen import Frozen
 from revive.model import Answer, Claim, Record, SourceRef, Stop, Work
 
 MAKE_UP = (
@@ -20,8 +20,7 @@ OTHERS = ("shop", "workshop", "garage", "dealer", "others", "another", "previous
 PAPER = ("invoice", "receipt", "photo", "paper", "bill")
 
 
-@dataclass(frozen=True)
-class Ground:
+class Ground(Frozen):
     """One thing that a phrase or a disclosure rests on. kind: answer, task or gate.
 
     on: ISO date or empty. how: told, papers, seen, measured or empty. old: a reading that was not repeated since.
@@ -35,8 +34,7 @@ class Ground:
     old: bool = False
 
 
-@dataclass(frozen=True)
-class JudgedClaim:
+class JudgedClaim(Frozen):
     """One phrase. why, where it is not proved: never, forbidden, unsure (a fault is not ruled out), not_shown, not_kept."""
 
     claim: Claim
@@ -45,8 +43,7 @@ class JudgedClaim:
     grounds: tuple[Ground, ...]
 
 
-@dataclass(frozen=True)
-class JudgedDisclosure:
+class JudgedDisclosure(Frozen):
     """What must be told (known) or could not be said either way (not known). stops: standing ones that it names."""
 
     id: str
@@ -57,8 +54,7 @@ class JudgedDisclosure:
     stops: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class OpenStop:
+class OpenStop(Frozen):
     """A stop that stands, whatever gates the goal uses. rules: those that raise it. grounds: what they rest on."""
 
     stop: Stop
@@ -66,8 +62,7 @@ class OpenStop:
     grounds: tuple[Ground, ...]
 
 
-@dataclass(frozen=True, eq=False)
-class SaleStudy:
+class SaleStudy(Frozen, eq=False):
     """Everything that a sale description may draw on.
 
     claims: those that are about parts which this machine has. reading: the record, what was told included.

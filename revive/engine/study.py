@@ -1,10 +1,9 @@
 """Read a record in every way that a plan needs, and judge every rule. Pure."""
 
-from dataclasses import dataclass, field
 from typing import Any
 
-from revive.engine.compiled import compile_base, questions_behind
-from revive.engine.conditions import StandIn, Ticks, names_in
+from revive.engine.compiled import compile_base
+from revive.engine.conditions import StandIn, Ticks
 from revive.engine.dates import day_number
 from revive.engine.facts import (
     Case,
@@ -17,12 +16,12 @@ from revive.engine.facts import (
     worst_value,
 )
 from revive.engine.gates import Judge, may_exist_here, settle_reading
+from revive.frozen import Frozen, field
 from revive.model import Condition, Record, RuleBase
 from revive.plan import Because
 
 
-@dataclass(eq=False)
-class Study:
+class Study(Frozen, eq=False):
     """A case with its readings and what became of each rule; everything that a plan is written from.
 
     recorded: what was answered. assumed: the worst where it was "don't know".
@@ -69,7 +68,7 @@ def study_case(base: RuleBase, record: Record, today: str) -> Study:
     assumed = settle_reading(case, Reading(case, worst, masked, presuming=True), judge.needed, exists)
     study = Study(case, judge, recorded, assumed, exists, guessed=guessed)
     case.from_plan["oldest_stop_days"] = _oldest_stop_days(study)
-    study.states = {rule: study.state_of(rule) for rule in base.rules}
+    study.states.update((rule, study.state_of(rule)) for rule in base.rules)
     return study
 
 
@@ -91,7 +90,7 @@ def _oldest_stop_days(study: Study) -> float:
 def because(study: Study, condition: Condition | None, state: str) -> tuple[Because, ...]:
     """The answers that a condition in this state rests on, worst-case stand-ins marked."""
     found = []
-    for name in questions_behind(study.case.compiled.base, names_in(condition)):
+    for name in study.case.compiled.questions_in(condition):
         answer = study.case.answers.get(name)
         if answer is not None and name in study.guessed and state != "certain":
             found.append(Because(name, plain(study.guessed[name]), True))

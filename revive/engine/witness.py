@@ -5,21 +5,21 @@ way the rest of that branch is left alone: what is known false or true stays so,
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
 from revive.engine.compiled import Compiled, compile_base, fact_conditions, fact_names, questions_behind
 from revive.engine.conditions import Test, Ticks, compile_condition, names_in, tasks_in
 from revive.engine.facts import Case, Reading
+from revive.frozen import Frozen, field
 from revive.model import Condition, Question, Record, RuleBase, Work
 
 MOST_TRIES = 4000
 """Combinations of answers tried for one condition before the search gives up."""
 
 
-@dataclass(frozen=True)
-class Witness:
+class Witness(Frozen):
     """Answers, finished tasks and facts of the plan under which a condition came out as wanted. Values as compared."""
 
     layout: str
@@ -32,8 +32,7 @@ Goal = tuple[Condition, bool, bool]
 """A condition, how it shall come out, and whether it is read as a need reads it."""
 
 
-@dataclass(frozen=True)
-class _Terms:
+class _Terms(Frozen):
     """What goals mention, derived facts followed. words: question or fact -> values named; numbers: limits met."""
 
     tests: tuple[tuple[Test, bool], ...]

@@ -4,9 +4,9 @@ Times are whole minutes since midnight at the start of the first day. Waits run 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from revive.engine.dates import day_number, iso_date
+from revive.frozen import Frozen
 from revive.model import ReviveError
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -15,8 +15,7 @@ OPENS = 9 * 60
 """Work begins at nine, or early enough for the day's hours to end by midnight."""
 
 
-@dataclass(frozen=True)
-class Workdays:
+class Workdays(Frozen):
     """first_day: day number of the start date. minutes: working minutes of the seven weekdays, Monday first."""
 
     first_day: int
@@ -55,11 +54,15 @@ class Workdays:
     def pieces(self, minute: int, work: int) -> list[tuple[int, int]]:
         """The stretches, day by day, in which `work` minutes begun at or after `minute` are done; empty for no work."""
         found = []
+        day = minute // DAY
         while work > 0:
-            begin = self.next_work(minute)
-            piece = min(work, self.left(begin))
-            found.append((begin, begin + piece))
-            minute, work = begin + piece, work - piece
+            opens, closes = self.hours_of(day)
+            begin = max(minute, opens)
+            if begin < closes:
+                end = min(begin + work, closes)
+                found.append((begin, end))
+                work -= end - begin
+            day += 1
         return found
 
     def finish(self, minute: int, work: int) -> int:

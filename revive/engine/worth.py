@@ -5,7 +5,6 @@ what is not the same under every answer hangs on the question. Nothing is sample
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 from revive.engine.calls import Call, Caller
@@ -16,6 +15,7 @@ from revive.engine.meant import parts_meant
 from revive.engine.ripples import Reach, ripples_of
 from revive.engine.study import Study, study_case
 from revive.engine.tryouts import answers_to_try
+from revive.frozen import Frozen, replace
 from revive.model import DONT_KNOW, GATES, Answer, Record, RuleBase, Value
 from revive.plan import Plan
 
@@ -25,8 +25,7 @@ GATE_WEIGHT_H, STOP_WEIGHT_H = 3.0, 2.0
 WHO_COST_H = {"owner": 0.0, "with_helper": 0.5, "skilled": 2.0, "shop": 4.0}
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Frozen):
     """What one answer would mean. hours: hands-on, of the work that not every answer brings; parts: what it needs.
 
     also: the answer to the second question of a pair. days: of the whole plan, where they were reckoned.
@@ -42,8 +41,7 @@ class Outcome:
     days: int | None = None
 
 
-@dataclass(frozen=True)
-class Look:
+class Look(Frozen):
     """The worth of settling one question.
 
     task: the work that settles it, or "" where asking or looking is enough. minutes, who: of that look.
@@ -90,7 +88,7 @@ class Look:
 
 def rank_looks(base: RuleBase, record: Record, today: str, pairs: bool = True) -> list[Look]:
     """Every unknown that decides something, most telling first; looks that the open gates allow now come before the rest."""
-    weigher = Weigher(study_case(base, record, today))
+    weigher = Weigher(Caller(study_case(base, record, today)))
     unknown = weigher.unknown()
     looks = [look for look in map(weigher.look, unknown) if look.decides]
     if pairs:
@@ -103,13 +101,13 @@ def rank_looks(base: RuleBase, record: Record, today: str, pairs: bool = True) -
 class Weigher:
     """Weighs the unknown answers of one study."""
 
-    def __init__(self, study: Study) -> None:
-        self.study, self.case, self.base = study, study.case, study.case.compiled.base
-        self.caller = Caller(study)
+    def __init__(self, caller: Caller) -> None:
+        self.caller, self.study, self.case, self.base = caller, caller.study, caller.case, caller.base
         self.ripples = ripples_of(self.case.compiled)
+        self.bare = Reading(self.case, self.study.recorded.given)
+        may_exist_here(self.case, self.bare)  # so that its values are there to be taken over
         self.whole = {"layout"} | {name for gate in self.base.gates.values() for name in names_in(gate.not_needed)}
         self._needed: dict[str, tuple[str, ...]] = {}
-        self._calls: dict[Any, tuple[Call, ...]] = {}
 
     def unknown(self) -> list[str]:
         """Questions that could be answered: not asked yet or answered "don't know", askable, and applying here."""
@@ -208,7 +206,7 @@ class Weigher:
         """Work still to do (task -> certain or assumed), gates held and stops raised, were these the answers."""
         if self.whole & set(chosen):
             study = self._studied_afresh(chosen)
-            calls: dict[Any, tuple[Call, ...]] = {"all": tuple(Caller(study).all_calls())}
+            calls: dict[Any, tuple[Call, ...]] = dict(Caller(study).calls())
             rules = frozenset(self.base.rules)
             needs = frozenset((gate, n) for gate, tests in self.case.compiled.needs.items() for n in range(len(tests)))
             kept: dict[Any, tuple[Call, ...]] = {}
@@ -223,7 +221,7 @@ class Weigher:
                     calls["need", gate, number] = tuple(caller.of_need(gate, number))
             for rule_id in reach.stop_rules:
                 calls["stop", rule_id] = tuple(caller.of_stop(self.base.rules[rule_id]))
-            rules, needs, kept = reach.rules, reach.needs, self.calls()
+            rules, needs, kept = reach.rules, reach.needs, dict(self.caller.calls())
         tasks: dict[str, str] = {}
         for made in {**kept, **calls}.values():
             for call in made:
@@ -244,18 +242,6 @@ class Weigher:
                 gates.add(gate)
         return tasks, gates, stops
 
-    def calls(self) -> dict[Any, tuple[Call, ...]]:
-        """Every call of the study as it stands, by who calls."""
-        if not self._calls:
-            for rule in self.base.rules.values():
-                self._calls["rule", rule.id] = tuple(self.caller.of_rule(rule))
-                if rule.stop:
-                    self._calls["stop", rule.id] = tuple(self.caller.of_stop(rule))
-            for gate in self.study.judge.needed:
-                for number in range(len(self.case.compiled.needs[gate])):
-                    self._calls["need", gate, number] = tuple(self.caller.of_need(gate, number))
-        return self._calls
-
     def _answers(self, chosen: Mapping[str, Value]) -> dict[str, Answer]:
         found = dict(self.case.answers)
         for name, value in chosen.items():
@@ -274,7 +260,7 @@ class Weigher:
         assumed = self.study.assumed.varied(case, known, reach.names)
         if reach.yields:
             needed = self.study.judge.needed
-            exists = may_exist_here(case, Reading(case, recorded.given))
+            exists = may_exist_here(case, self.bare.varied(case, known, reach.names))
             settled = settle_reading(case, recorded, needed, exists), settle_reading(case, assumed, needed, exists)
             moved = (settled[0].absent ^ recorded.absent) | (settled[1].absent ^ assumed.absent)
             if moved:
@@ -291,11 +277,9 @@ class Weigher:
         return study, reach
 
 
-def with_worth(plan: Plan, base: RuleBase, record: Record) -> Plan:
-    """The plan with the worth of each assumed answer beside it."""
-    if not plan.assumed:
-        return plan
-    weigher = Weigher(study_case(base, record, plan.made_on))
+def with_worth(plan: Plan, caller: Caller) -> Plan:
+    """The plan with the worth of each assumed answer beside it. caller: of the study that the plan was written from."""
+    weigher = Weigher(caller)
     return replace(
         plan, assumed=tuple(replace(one, worth=worth_data(weigher.look(one.question))) for one in plan.assumed)
     )

@@ -4,12 +4,12 @@ For every answer the plan is made and its work laid out over the days anew, so i
 """
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Any
 
 from revive.engine.planner import make_plan
 from revive.engine.schedule import make_schedule
 from revive.engine.worth import Look
+from revive.frozen import replace
 from revive.model import Answer, Record, RuleBase
 from revive.plan import Plan
 

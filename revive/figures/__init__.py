@@ -5,13 +5,13 @@
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from functools import lru_cache
 from importlib import import_module
 from typing import Any
 
 from revive.figures.core import REQUIRED, Figure, FigureError, Input, Spec
 from revive.figures.table import FIGURES
+from revive.frozen import replace
 from revive.model import ReviveError
 
 __all__ = ["FIGURES", "Figure", "FigureError", "Input", "Spec", "figure_value", "reckon"]

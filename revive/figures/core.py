@@ -1,10 +1,10 @@
 """What every figure is made of, and two small helpers. Knows no physics and prints nothing."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
+from revive.frozen import Frozen, field
 from revive.model import ReviveError
 
 
@@ -19,8 +19,7 @@ class _Required:
 REQUIRED = _Required()
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(Frozen):
     """A computed quantity.
 
     value: a number in `unit`, or a word.
@@ -39,8 +38,7 @@ class Figure:
     inputs: Mapping[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Input:
+class Input(Frozen):
     """One input of a figure.
 
     kind: number, numbers (a list), ratio (25 or 25:1), fraction (0.15 or 15 %), choice, yes_no, text or date.
@@ -59,8 +57,7 @@ class Input:
     other_words: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Spec:
+class Spec(Frozen):
     """One figure as `revive reckon` lists it; the function of the same name stands in `module`.
 
     also: every key that `Figure.also` may hold; lists: those whose value is a list, which no fact can take.

@@ -5,8 +5,8 @@ shipped entry stands.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
+from revive.frozen import replace
 from revive.loading.entry import Entry
 from revive.model import Condition, Gate, Need, Stop
 

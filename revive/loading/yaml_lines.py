@@ -7,7 +7,6 @@ CRLF line ends and a leading byte order mark are accepted.
 """
 
 import re
-from dataclasses import dataclass, field
 from typing import Any
 
 from revive.problems import Problem, quoted
@@ -43,17 +42,17 @@ class Seq(list[Any]):
         self.lines: list[int] = []
 
 
-@dataclass
 class Document:
     """What one file holds. value: Map, Seq, text, bool, or None where nothing could be read or nothing stands.
 
     full: more problems were found than are told; reading may stop.
     """
 
-    file: str
-    value: Any = None
-    problems: list[Problem] = field(default_factory=list)
-    full: bool = False
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.value: Any = None
+        self.problems: list[Problem] = []
+        self.full = False
 
     def problem(self, line: int, code: str, what: str, mend: str) -> None:
         if len(self.problems) < MOST_PROBLEMS:

@@ -1,12 +1,14 @@
 """A plan as JSON for other programs. Names and shapes are those of schema revive-plan/1; nothing is worded here."""
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
+from revive.frozen import Frozen
+from revive.json_text import json_text
 from revive.plan import Plan, PlanGate, PlanTask
 from revive.text import inert_json
 
+_SIMPLE = (str, int, float, bool, type(None))
 SCHEMA = "revive-plan/1"
 
 
@@ -46,15 +48,17 @@ def plan_data(plan: Plan) -> dict[str, Any]:
 
 def plan_json(plan: Plan) -> str:
     """The plan as JSON text, two spaces a level."""
-    return inert_json(json.dumps(plan_data(plan), ensure_ascii=False, indent=2, allow_nan=False)) + "\n"
+    return inert_json(json_text(plan_data(plan))) + "\n"
 
 
 def _fields(item: Any) -> dict[str, Any]:
-    return {name: _plain(getattr(item, name)) for name in item.__dataclass_fields__}
+    return {name: _plain(getattr(item, name)) for name in item.FIELDS}
 
 
 def _plain(value: Any) -> Any:
-    if hasattr(value, "__dataclass_fields__"):
+    if type(value) in _SIMPLE:
+        return value
+    if isinstance(value, Frozen):
         return _fields(value)
     if isinstance(value, Mapping):
         return {key: _plain(item) for key, item in value.items()}

@@ -19,7 +19,9 @@ class TaskWriter:
         self.base, self.names, self.says = base, names, says_by_task(plan)
         self.cited: dict[str, None] = {}
         self.reckoned = {
-            (part.item, part.unit, part.tasks[0]): part.quantity for part in plan.parts if len(part.tasks) == 1
+            (part.item, part.unit, task): share
+            for part in plan.parts
+            for task, share in zip(part.tasks, part.shares, strict=True)
         }
 
     def whole(self, planned: PlanTask, every_reason: bool) -> list[Block]:

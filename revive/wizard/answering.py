@@ -9,9 +9,10 @@ from typing import Any
 
 from revive import __version__
 from revive.commands.common import Held
+from revive.engine.calls import Caller
 from revive.engine.changes import Change, changes
 from revive.engine.interview import odd_answers
-from revive.engine.planner import make_plan
+from revive.engine.planner import write_plan
 from revive.engine.study import Study, study_case
 from revive.model import Answer, Question, Record
 from revive.plan import Clash, Plan
@@ -29,6 +30,7 @@ class Pen:
     """A record under the pen. day: ISO date of the plan. now: gives the moment of an answer. by: who answers.
 
     revisit: questions that the reader wants to answer again at once, because two answers clash.
+    studied: the record that was studied last, and the study of it.
     """
 
     screen: Screen
@@ -37,14 +39,18 @@ class Pen:
     now: Callable[[], str]
     by: str = ""
     revisit: list[str] = field(default_factory=list)
+    studied: tuple[Record, Study] | None = None
 
     def plan(self) -> Plan:
         """The plan as the record stands now."""
-        return make_plan(self.held.base, self.held.record, self.day, __version__)
+        return write_plan(Caller(self.study()), __version__)
 
     def study(self, record: Record | None = None) -> Study:
-        """The record in all its readings; another record where one is given."""
-        return study_case(self.held.base, record or self.held.record, self.day)
+        """The record in all its readings; another record where one is given. The last one is kept."""
+        record = record or self.held.record
+        if self.studied is None or self.studied[0] is not record:
+            self.studied = record, study_case(self.held.base, record, self.day)
+        return self.studied[1]
 
     def put(self, question: Question, value: Any, plan: Plan, on: str = "") -> Plan | None:
         """Save an answer; the new plan, or None where the reader would rather answer anew. plan: as it was before."""

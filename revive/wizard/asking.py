@@ -1,9 +1,9 @@
 """Ask one question on a screen: its words, its help, an answer that the record takes. Saves and plans nothing."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from revive.frozen import Frozen
 from revive.model import DONT_KNOW, MUST_KNOW, Answer, Question, ReviveError, RuleBase, Value
 from revive.text import spoken
 from revive.wizard.saying import say_question
@@ -14,8 +14,7 @@ EXAMPLES = {"bar": "2.1 bar or 30 psi", "l": "2.1, 2.1 l or 3 pt", "ml": "250 ml
 EXAMPLES |= {"mm": "2.5 mm or 1/10 in", "years": "14, or the year, 2011", "year": "1974", "s": "25"}
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Frozen):
     """What became of one question. kind: answer, later, back, forward or other (go to the question in `value`)."""
 
     kind: str

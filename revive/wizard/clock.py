@@ -1,11 +1,11 @@
 """A clock that can be handed in, so that what waits can be tried without waiting."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from revive.frozen import Frozen
 
 
-@dataclass(frozen=True)
-class Clock:
+class Clock(Frozen):
     """seconds: a steady count. wait: let that many seconds go by. moment: the date and time as ISO text."""
 
     seconds: Callable[[], float]

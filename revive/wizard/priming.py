@@ -5,12 +5,12 @@ The wording of the advice is that of the priming task in the rule base; only the
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from revive.engine.dates import strictly_after
 from revive.engine.meant import left_out, meant_here
 from revive.engine.study import Study
+from revive.frozen import Frozen
 from revive.model import Record, RuleBase, Task
 
 TASK, READING = "prime_starter", "prime_burst"
@@ -19,8 +19,7 @@ PUMP_EFFICIENCY_LOW = 0.5  # of a dry, cold pump (from memory)
 REST_TIMES = 2  # kicks, and 6 V batteries, rest twice as long (from memory)
 
 
-@dataclass(frozen=True)
-class Setup:
+class Setup(Frozen):
     """What this machine needs. task: without the lines that are not meant for it. points: as the layout lists them.
 
     pump_ml: least and most moved for each crank turn.
@@ -38,8 +37,7 @@ class Setup:
     rpm: float | None
 
 
-@dataclass(frozen=True)
-class Burst:
+class Burst(Frozen):
     """One burst as logged. how: dry, spits or runs; empty where nobody said."""
 
     on: str

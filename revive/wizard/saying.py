@@ -1,9 +1,19 @@
 """What is said above a prompt: the stage and its caution, where we are, the question. Needs nothing of the engine."""
 
-from revive.model import Question, Stage
+from revive.model import DONT_KNOW, Question, Record, Stage
+from revive.text import inert
 from revive.wizard.screen import Screen
 
 FIRST_HEAD = "Stage {stage} of {stages}. Then a first plan: {left} to go at most."
+
+
+def say_record(screen: Screen, record: Record) -> None:
+    """How much is on record; nothing for an empty one."""
+    if record.answers or record.done:
+        unknown = sum(answer.value == DONT_KNOW for answer in record.answers.values())
+        name = inert(record.machine.get("name", "")) or "This record"
+        known = f"{len(record.answers)} answers" + (f", {unknown} of them don't know" if unknown else "")
+        screen.say(f"{name}: {known}; {len(record.done)} pieces of work done.")
 
 
 def say_stage(screen: Screen, stage: Stage) -> None:

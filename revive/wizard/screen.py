@@ -5,9 +5,9 @@ Two modules do the reading and printing: prompts.py by keys, plain_prompts.py by
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, Protocol
 
+from revive.frozen import Frozen
 from revive.text import inert
 
 WIDEST = 92
@@ -36,8 +36,7 @@ SIMPLER = {
 }
 
 
-@dataclass(frozen=True)
-class Option:
+class Option(Frozen):
     """One thing that can be chosen. key: the letter that chooses it; numbered where it is empty."""
 
     value: str
@@ -45,8 +44,7 @@ class Option:
     key: str = ""
 
 
-@dataclass(frozen=True)
-class Reply:
+class Reply(Frozen):
     """What came back. kind: value, key (the letter of an option), back, forward or help.
 
     value: the option chosen, a tuple of the options ticked, the line typed, or the letter.

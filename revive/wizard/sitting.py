@@ -1,8 +1,6 @@
 """One sitting with a record: work done since, then the questions, then any answer to change. Hands back the plan."""
 
-from revive.model import DONT_KNOW
 from revive.plan import Plan
-from revive.text import inert
 from revive.wizard.answering import Pen
 from revive.wizard.asking import Outcome
 from revive.wizard.cards import cards_due, fill_card, put_work_on_record
@@ -11,12 +9,15 @@ from revive.wizard.screen import Option
 
 
 def sit_down(pen: Pen, early: tuple[str, Outcome] | None = None) -> Plan:
-    """Ask what there is to ask; the plan as it stands when the reader has enough. early: a question asked before."""
+    """Ask what there is to ask; the plan as it stands when the reader has enough. early: a question asked before.
+
+    What is on record was said before, so that it need not wait for the plan.
+    """
     plan, interview = pen.plan(), Interview(pen, early=early)
     record = pen.held.record
     if not record.answers and not record.done:
         return interview.run(plan)
-    _say_where(pen, plan)
+    pen.screen.say(plan.verdict.sentence)
     plan = _cards(pen, plan)
     while True:
         wanted = _menu(pen, plan)
@@ -28,15 +29,6 @@ def sit_down(pen: Pen, early: tuple[str, Outcome] | None = None) -> Plan:
             return interview.run(plan)
         else:
             return plan
-
-
-def _say_where(pen: Pen, plan: Plan) -> None:
-    record = pen.held.record
-    unknown = sum(answer.value == DONT_KNOW for answer in record.answers.values())
-    name = inert(record.machine.get("name", "")) or "This record"
-    known = f"{len(record.answers)} answers" + (f", {unknown} of them don't know" if unknown else "")
-    pen.screen.say(f"{name}: {known}; {len(record.done)} pieces of work done.")
-    pen.screen.say(plan.verdict.sentence)
 
 
 def _cards(pen: Pen, plan: Plan) -> Plan:

@@ -1,17 +1,16 @@
 """Understand a number as people type it: units, years, dates, tyre codes; and say what was understood. Asks nothing."""
 
 import re
-from dataclasses import dataclass
 
 from revive.engine.dates import day_number
+from revive.frozen import Frozen
 from revive.model import Question, ReviveError
 from revive.units import parse, remark
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
-@dataclass(frozen=True)
-class Number:
+class Number(Frozen):
     """A typed number in the question's unit. said: what was understood, where it was not simply the number."""
 
     value: float

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from revive.loading import cache, load_rules
+from revive.model import ReviveError
 
 
 @pytest.fixture
@@ -180,9 +181,17 @@ def test_the_cache_folder_follows_the_system(monkeypatch):
 
 
 def test_the_copy_is_plain_json(stored):
-    body = stored.read_bytes().split(b"\n", 1)[1]
+    _, *lines = stored.read_bytes().split(b"\n")
 
-    assert isinstance(json.loads(body), list)
+    assert {type(json.loads(line)) for line in lines} == {list}
+
+
+def test_a_copy_that_turns_out_to_be_damaged_later_is_told_of(rules, stored):
+    rewritten(stored, stored.read_bytes().split(b"\n", 1)[1].replace(b'"Put the tray under."', b"["))
+    base, _ = load_rules(str(rules))
+
+    with pytest.raises(ReviveError, match="Delete it"):
+        print(base.tasks["oil_drain"].method)
 
 
 def test_the_stored_base_loads_faster_than_the_yaml(rules, stored):

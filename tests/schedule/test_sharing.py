@@ -57,7 +57,9 @@ def test_small_work_is_shared_out_as_well_as_any_order_can(seed, people):
     ends = []
     for order in permutations(job.id for job in jobs):
         urgency = {name: float(place) for place, name in enumerate(order)}
-        ends.append(max(item.ready for item in place_all(jobs, followers, people, calendar, urgency).values()))
+        ends.append(
+            max(item.ready for item in place_all(jobs, jobs[::-1], followers, people, calendar, urgency).values())
+        )
 
     end = max(item.ready for item in share_out(jobs, people, calendar).values())
 
