@@ -106,7 +106,10 @@ def test_the_readme_shows_the_picture_of_a_page_with_words_for_those_who_cannot_
 
 def test_no_plan_of_a_sample_is_too_long_to_be_read():
     """On a terminal of 80 columns. Every caution of every task is in it, and those alone are some 400 lines."""
-    lengths = {name: len(as_kept(record.with_suffix(".plan.txt")).splitlines()) for name, record in zip(names, RECORDS, strict=True)}
+    lengths = {
+        name: len(as_kept(record.with_suffix(".plan.txt")).splitlines())
+        for name, record in zip(names, RECORDS, strict=True)
+    }
 
     assert all(lines < 1250 for lines in lengths.values()), lengths
 

@@ -78,7 +78,7 @@ class Held:
 def hold_record(arguments: argparse.Namespace, base: RuleBase, new_allowed: bool = False) -> Held:
     """Read the record that the arguments name."""
     path = _tidy(arguments.record)
-    if new_allowed and not os.path.exists(path):
+    if new_allowed and _is_missing(path):
         return Held(path, base, None, Record())
     from revive.record_file import read_bytes
 
@@ -94,6 +94,17 @@ def hold_record(arguments: argparse.Namespace, base: RuleBase, new_allowed: bool
         record = parse_record(data, path, base)
         kept_record.store(data, base.digest, record)
     return Held(path, base, data, record)
+
+
+def _is_missing(path: str) -> bool:
+    """Whether there is certainly no such file; what may not be looked at is read, and the reading says why it cannot."""
+    try:
+        os.stat(path)
+    except FileNotFoundError:
+        return True
+    except (OSError, ValueError):
+        return False
+    return False
 
 
 def _tidy(path: str) -> str:

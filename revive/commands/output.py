@@ -3,7 +3,6 @@
 import os
 import stat
 import sys
-from pathlib import Path
 
 from revive.model import ReviveError
 from revive.problems import one_line
@@ -41,7 +40,7 @@ def write_text(path: str, text: str, record: str = "") -> None:
                 f"{one_line(path)}: this is the record itself; nothing was written.\n    Name another file with --out."
             )
         if mode is None or stat.S_ISREG(mode) or stat.S_ISDIR(mode):
-            _replace(Path(os.path.realpath(path)), text, mode)
+            _replace(os.path.realpath(path), text, mode)
         else:
             handle = os.open(path, os.O_WRONLY | getattr(os, "O_NONBLOCK", 0))
             os.set_blocking(handle, True)
@@ -60,10 +59,11 @@ def _mode_of(path: str) -> int | None:
         return None
 
 
-def _replace(target: Path, text: str, mode: int | None) -> None:
+def _replace(target: str, text: str, mode: int | None) -> None:
     import tempfile
 
-    handle, name = tempfile.mkstemp(prefix=f".{target.name[:100]}.", dir=target.parent)
+    folder, name = os.path.split(target)
+    handle, name = tempfile.mkstemp(prefix=f".{name[:100]}.", dir=folder)
     try:
         with open(handle, "w", encoding="utf-8", newline="\n", errors="replace") as file:
             file.write(text)

@@ -384,7 +384,7 @@ def test_a_question_that_can_change_no_figure_is_not_asked(name: str, given: dic
 
 def test_the_plan_prints_the_figures_and_where_their_inputs_come_from():
     plan, base = plan_of(EVERYTHING), rules()
-    page = plan_markdown(plan, base, "owner")
+    page = plan_markdown(plan, base, "owner", full=True)
     section = page.split("## Figures used in this plan")[1].split("\n## ")[0]
 
     for row in plan.figures:
