@@ -74,7 +74,7 @@ def test_set_up_makes_the_folder_that_every_later_command_uses():
     assert "test" in tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]
     for name in ("set-up", "main-job", "tests"):
         assert f"readme {name})" in text
-    assert marked("tests") == [".venv/bin/pytest"]
+    assert marked("tests") == [".venv/bin/pytest -n auto --dist loadfile"]
 
 
 def test_the_job_stands_in_one_paragraph_at_the_top():

@@ -3,7 +3,9 @@
 Run: python tests/bench/bench_plan.py [--quick] [--record FILE]
 """
 
+import json
 import os
+import subprocess
 import sys
 import tempfile
 from collections.abc import Callable, Sequence
@@ -47,6 +49,20 @@ def processes(record: str, rounds: int) -> str:
         )
     rows = timing.process_rows(taken, names[0], {names[1]: WARM_BUDGET})
     return timing.table("A plan as JSON, whole process", PROCESS_HEAD, rows, [f"{rounds} rounds in turn."])
+
+
+def where_it_goes(record: str, rounds: int) -> str:
+    """The stages of a warm plan as JSON, least of all rounds, and what share of the whole each takes."""
+    with tempfile.TemporaryDirectory() as folder:
+        warm = environment(Path(folder) / "warm")
+        script = [sys.executable, str(Path(__file__).with_name("stages.py")), record, TODAY]
+        ran = [subprocess.run(script, env=warm, capture_output=True, check=True) for _ in range(rounds + 1)]
+    found = [json.loads(one.stdout) for one in ran[1:]]
+    least = {name: min(one[name] for one in found) for name in found[0]}
+    whole = sum(least.values())
+    rows = [[name, shown_s(seconds), f"{100 * seconds / whole:.0f} %"] for name, seconds in least.items()]
+    rows.append(["all of it, without Python's own start", shown_s(whole), "100 %"])
+    return timing.table("Where the time of such a plan goes", ["stage", "least", "share"], rows)
 
 
 def shipped(record: str, rounds: int) -> str:
@@ -115,11 +131,12 @@ def loaded(folder: str | Path) -> RuleBase:
 
 
 def main() -> None:
-    """Print the three tables."""
+    """Print the four tables."""
     given = timing.options(__doc__ or "", "record")
     record, rounds = given.record or str(SAMPLE), 3 if given.quick else 15
     print(timing.machine_words(), end="\n\n")
     print(processes(record, rounds), end="\n\n", flush=True)
+    print(where_it_goes(record, rounds), end="\n\n", flush=True)
     print(shipped(record, rounds), end="\n\n", flush=True)
     print(growth(SIZES[:2] if given.quick else SIZES, 3))
 

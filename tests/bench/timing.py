@@ -42,8 +42,9 @@ class Ratio:
 
 
 def environment(cache: str | os.PathLike[str], **more: str) -> dict[str, str]:
-    """Settings in which `python -m revive` is this checkout, with a cache folder of its own."""
-    return {**os.environ, "PYTHONPATH": str(ROOT), "REVIVE_CACHE": os.fspath(cache), "NO_COLOR": "1", **more}
+    """Settings in which `python -m revive` is this checkout, compiled as an installed one is, with its own cache folder."""
+    held = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return {**held, "PYTHONPATH": str(ROOT), "REVIVE_CACHE": os.fspath(cache), "NO_COLOR": "1", **more}
 
 
 def revive(*arguments: str) -> list[str]:
