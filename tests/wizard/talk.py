@@ -19,7 +19,8 @@ class Talk:
 
     def __init__(self, *arguments: str, columns: int = 80, rows: int = 24, **environment: str) -> None:
         wanted = dict(os.environ, TERM="xterm-256color", PYTHONPATH=str(Path(__file__).parents[2]))
-        wanted.pop("NO_COLOR", None)
+        for name in ("NO_COLOR", "COLUMNS", "LINES"):  # the terminal itself tells its size
+            wanted.pop(name, None)
         wanted.update(environment)
         command = ["-m", "revive", *arguments]
         self.child = pexpect.spawn(
