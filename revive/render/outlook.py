@@ -23,8 +23,8 @@ class Outlook:
 
     day: tasks for the next working day, in working order; none that waits for a gate which only evidence can open,
     except that a first day may pass from the place to the machine. perhaps: possible tasks that would come before them.
-    carded: tasks whose whole card is printed: the day's first hours, or where no day's work is found the first that may
-    be done now.
+    carded: tasks whose whole card is printed: those due before the next gate, and the day's first hours; where there are
+    none, the first that may be done now.
     """
 
     def __init__(self, plan: Plan, base: RuleBase, names: Names, reader: str) -> None:
@@ -33,7 +33,8 @@ class Outlook:
         self.open = {gate.id for gate in plan.gates if gate.state == "open"}
         self.day = self._day()
         now = [task for task in plan.tasks if task.state == "to_do" and task.allowed_now]
-        self.carded = self._sitting() or now[:MOST_CARDS]
+        due = self._due_next()
+        self.carded = [*due, *(task for task in self._sitting() if task not in due)] or now[:MOST_CARDS]
         self.perhaps = [
             possible.task
             for possible in plan.possible
@@ -61,6 +62,13 @@ class Outlook:
             chosen.append(task)
             finished.add(task.id)
         return chosen
+
+    def _due_next(self) -> list[PlanTask]:
+        """Work still to do before the next gate opens, and what an open gate before it left over."""
+        if self.plan.verdict.next_gate is None:
+            return []
+        last = GATES.index(self.plan.verdict.next_gate)
+        return [task for task in self.plan.tasks if task.state == "to_do" and GATES.index(task.gate) <= last]
 
     def _sitting(self) -> list[PlanTask]:
         minutes = list(accumulate(task.minutes["likely"] for task in self.day))

@@ -1,7 +1,7 @@
 """Arrange a plan for people: the same blocks in the same order for every renderer, so that each says the same words.
 
 Takes a plan, its rule base, who reads and how much is wanted; gives pages of plain blocks. Work of the next day stands
-in full, later work by title and cautions. Refuses to decide how anything looks, and leaves out no caution of a task to
+in full, later work in short with its cautions. Refuses to decide how anything looks, and leaves out no caution of a task to
 do, no caution of a gate and no standing stop.
 """
 
@@ -125,8 +125,8 @@ class _Arranger:
             yield Block(
                 "command",
                 "revive plan RECORD --card TASK",
-                f"Whole cards follow for {counted(len(self.outlook.carded), 'task')}; the rest stands below by title and "
-                "cautions. Any card whole",
+                f"Whole cards follow for {counted(len(self.outlook.carded), 'task')}; the rest stands below in short, "
+                "every caution with it. Any card whole",
             )
 
     def _numbered(self, task: PlanTask) -> str:

@@ -35,13 +35,16 @@ class TaskWriter:
         return made + self._in_full(task)
 
     def brief(self, planned: PlanTask) -> list[Block]:
-        """A task by its title, who and how long, with its cautions, and with the look that comes before it."""
+        """A task by its title, who and how long, why, when it is done, with its cautions and the look that comes before it."""
         task = planned_task(self.base, planned)
         times = f"{WHO[planned.who]}, {span(planned.minutes['likely'])}"
         times += f", then {wait_words(planned.wait_h)} of waiting" if planned.wait_h else ""
         times += ", may be done now" if planned.allowed_now else ""
         title = f"{planned.order}. {flat(planned.title)} ({times}){_marked(planned)}"
         made = [Block("heading", title, level=4, tight=True)]
+        made += self._why(planned, False)[:1]
+        if task.done_when:
+            made.append(line(sentence(self.names.prose(task.done_when)), "Done when"))
         assumed = next((reason for reason in planned.reasons if reason.certainty == "assumed"), None)
         if planned.certainty == "assumed" and assumed:
             made.append(line(f"If so (assumed, not seen: {self._look_first(assumed, planned)})."))
