@@ -28,6 +28,12 @@ class Problem(Frozen):
         return {"file": self.file, "line": self.line, "code": self.code, "what": self.what, "mend": self.mend}
 
 
+def problem_at(place: str, code: str, what: str, mend: str) -> Problem:
+    """A problem at the place of an entry, FILE:LINE."""
+    file, _, line = place.rpartition(":")
+    return Problem(file or place, int(line) if line.isdigit() else 1, code, what, mend)
+
+
 def tidy(problems: Iterable[Problem]) -> list[Problem]:
     """The problems in file and line order, each once."""
     return sorted(set(problems), key=lambda one: (one.file, one.line, one.code, one.what, one.mend))

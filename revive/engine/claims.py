@@ -12,7 +12,6 @@ from typing import Any
 from revive.engine.compiled import questions_behind
 from revive.engine.conditions import Sight, Ticks, Truth, names_in
 from revive.engine.facts import Case, Reading, gate_values, known_value
-from revive.engine.gates import settle_reading
 from revive.engine.sale_study import (
     KEPT_QUESTION,
     MAKE_UP,
@@ -24,6 +23,7 @@ from revive.engine.sale_study import (
     is_old,
     is_said_only,
 )
+from revive.engine.settled import settle_reading
 from revive.engine.study import Study, study_case
 from revive.frozen import replace
 from revive.model import SEVERITIES, Claim, Condition, Record, RuleBase

@@ -15,7 +15,8 @@ from revive.engine.facts import (
     recorded_values,
     worst_value,
 )
-from revive.engine.gates import Judge, may_exist_here, settle_reading
+from revive.engine.gates import Judge
+from revive.engine.settled import may_exist_here, settle_reading
 from revive.frozen import Frozen, field
 from revive.model import Condition, Record, RuleBase
 from revive.plan import Because

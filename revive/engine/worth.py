@@ -10,9 +10,10 @@ from typing import Any
 from revive.engine.calls import Call, Caller
 from revive.engine.conditions import names_in
 from revive.engine.facts import Reading, is_askable, known_value
-from revive.engine.gates import Judge, may_exist_here, settle_reading
+from revive.engine.gates import Judge
 from revive.engine.meant import parts_meant
 from revive.engine.ripples import Reach, ripples_of
+from revive.engine.settled import may_exist_here, settle_reading
 from revive.engine.study import Study, study_case
 from revive.engine.tryouts import answers_to_try
 from revive.frozen import Frozen, replace

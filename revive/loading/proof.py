@@ -13,7 +13,7 @@ from revive.engine.witness import Seeker
 from revive.loading import proof_examples, proof_holds
 from revive.model import GATES, Answer, Condition, Gate, Record, RuleBase, Value
 from revive.plan import Step
-from revive.problems import Problem, listed
+from revive.problems import Problem, listed, problem_at
 
 PROOF_DAY = "2026-11-25"
 """The day on which ages are reckoned in a proof, so that the same rules always prove the same."""
@@ -40,12 +40,6 @@ def prove(base: RuleBase) -> list[Problem]:
     ]
 
 
-def problem(place: str, code: str, what: str, mend: str) -> Problem:
-    """A problem at the place of an entry, FILE:LINE."""
-    file, _, line = place.rpartition(":")
-    return Problem(file or place, int(line) if line.isdigit() else 1, code, what, mend)
-
-
 def _figures(base: RuleBase) -> Iterator[Problem]:
     from revive.figures import FIGURES
     from revive.figures.core import REQUIRED
@@ -57,21 +51,21 @@ def _figures(base: RuleBase) -> Iterator[Problem]:
         name, spec = fact.of["name"], known.get(fact.of["name"])
         if spec is None:
             what = f"derived fact {fact.id} takes the figure '{name}', which is not among the figures"
-            yield problem(fact.place, "unknown-figure", what, f"Known are: {listed(sorted(known), 40)}.")
+            yield problem_at(fact.place, "unknown-figure", what, f"Known are: {listed(sorted(known), 40)}.")
             continue
         inputs = {item.name: item for item in spec.inputs}
         for given in fact.of["inputs"]:
             if given not in inputs:
                 what = f"derived fact {fact.id} gives the figure '{name}' an input '{given}', which it does not take"
-                yield problem(fact.place, "unknown-figure", what, f"It takes: {listed(inputs, 20)}.")
+                yield problem_at(fact.place, "unknown-figure", what, f"It takes: {listed(inputs, 20)}.")
         missing = [item for item in inputs if inputs[item].default is REQUIRED and item not in fact.of["inputs"]]
         if missing:
             what = f"derived fact {fact.id} leaves out what the figure '{name}' needs: {listed(missing)}"
-            yield problem(fact.place, "unknown-figure", what, f"Add under 'inputs:': {missing[0]}: …")
+            yield problem_at(fact.place, "unknown-figure", what, f"Add under 'inputs:': {missing[0]}: …")
         take, results = fact.of.get("take", ""), [key for key in spec.also if key not in spec.lists]
         if take and take not in results:
             what = f"derived fact {fact.id} takes '{take}' from the figure '{name}', which has no such result"
-            yield problem(fact.place, "unknown-figure", what, f"It has: {listed(results, 20) or 'its value only'}.")
+            yield problem_at(fact.place, "unknown-figure", what, f"It has: {listed(results, 20) or 'its value only'}.")
 
 
 def _rules(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
@@ -79,10 +73,10 @@ def _rules(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
         if seeker.find_on_any((rule.when, True, False)) is None:
             what = f"rule {rule.id} can never fire: no answers make its condition true"
             mend = "Look for a limit outside the range, parts that exclude each other, or a question skipped there."
-            yield problem(rule.place, "never-fires", what, mend)
+            yield problem_at(rule.place, "never-fires", what, mend)
         elif rule.when[0] != "always" and seeker.find_on_any((rule.when, False, False)) is None:
             what = f"rule {rule.id} can never stay quiet: no answers make its condition false"
-            yield problem(rule.place, "never-quiet", what, "Narrow it, or write plainly: when: {always: true}")
+            yield problem_at(rule.place, "never-quiet", what, "Narrow it, or write plainly: when: {always: true}")
 
 
 def _questions(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
@@ -92,10 +86,10 @@ def _questions(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
         skip = question.skip_when
         if skip and not any(seeker.find((skip, False, False), layout=layout) for layout in layouts):
             what = f"question {question.id} is skipped on every layout that does not settle it"
-            yield problem(question.place, "never-asked", what, "Mend its 'skip_when:', or take the question out.")
+            yield problem_at(question.place, "never-asked", what, "Mend its 'skip_when:', or take the question out.")
         if question.yielded_by and called.isdisjoint(question.yielded_by):
             what = f"question {question.id} waits for {listed(question.yielded_by)}, which nothing calls for"
-            yield problem(question.place, "never-asked", what, "Let a rule add that task, or mend 'yielded_by:'.")
+            yield problem_at(question.place, "never-asked", what, "Let a rule add that task, or mend 'yielded_by:'.")
 
 
 def _called(base: RuleBase) -> set[str]:
@@ -119,12 +113,12 @@ def _tasks(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
             continue
         if seeker.find_on_any((task.only_if, True, False)) is None:
             what = f"task {task.id} exists on no machine: its 'only_if:' can never be true"
-            yield problem(task.place, "never-called", what, "Mend its 'only_if:', or take the task out.")
+            yield problem_at(task.place, "never-called", what, "Mend its 'only_if:', or take the task out.")
             continue
         firing = [when for when in callers.get(task.id, ()) if seeker.find_on_any((when, True, False))]
         if firing and not any(seeker.find_on_any((when, True, False), (task.only_if, True, False)) for when in firing):
             what = f"task {task.id} is called for only where it does not exist"
-            yield problem(task.place, "never-called", what, "Compare its 'only_if:' with the rules that add it.")
+            yield problem_at(task.place, "never-called", what, "Compare its 'only_if:' with the rules that add it.")
 
 
 def _notices(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
@@ -133,11 +127,11 @@ def _notices(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
     for name, when, place in found:
         if seeker.find_on_any((when, True, False), stale=True, against_layout=True) is None:
             what = f"{name} can never be noticed: no answers make its condition true"
-            yield problem(place, "never-noticed", what, "Mend its 'when:', or take it out.")
+            yield problem_at(place, "never-noticed", what, "Mend its 'when:', or take it out.")
     for name, entry in base.disclosures.items():
         if seeker.find_on_any((entry["when"], True, False)) is None:
             what = f"disclosure {name} can never be printed: no answers make its condition true"
-            yield problem(str(entry.get("place", "rules/claims.yaml:1")), "never-noticed", what, "Mend its 'when:'.")
+            yield problem_at(str(entry.get("place", "rules/claims.yaml:1")), "never-noticed", what, "Mend its 'when:'.")
 
 
 def _claims(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
@@ -147,12 +141,12 @@ def _claims(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
         forbidden = [(claim.forbidden, False, False)] if claim.forbidden else []
         if seeker.find_on_any((claim.evidence, True, True)) is None:
             what = f"claim {claim.id} can never be proved: nothing makes its evidence true"
-            yield problem(
+            yield problem_at(
                 claim.place, "never-proved", what, "Mend its 'evidence:', or write: evidence: {not: {always: true}}"
             )
         elif forbidden and seeker.find_on_any((claim.evidence, True, True), *forbidden) is None:
             what = f"claim {claim.id} can never be proved: what proves it is also what forbids it"
-            yield problem(claim.place, "never-proved", what, "Compare its 'evidence:' with its 'forbidden:'.")
+            yield problem_at(claim.place, "never-proved", what, "Compare its 'evidence:' with its 'forbidden:'.")
 
 
 def _gates(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
@@ -168,7 +162,7 @@ def _gates(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
             record = _bare(base, seeker, gate, layout)
             if record is None:
                 what = f"gate {name} is needed by no goal on layout {layout}"
-                yield problem(gate.place, "gate-never-opens", what, "Mend its 'not_needed:'.")
+                yield problem_at(gate.place, "gate-never-opens", what, "Mend its 'not_needed:'.")
                 continue
             way = _way(base, record, name, known.get(name, []))
             passed |= {name, *_before(compiled, name)}
@@ -179,7 +173,7 @@ def _gates(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
             by = listed(dict.fromkeys(hold.rule or hold.id for hold in way.holds), 6)
             what = f"no way to open gate {way.stuck} on layout {layout} was found; it stays held by {by}"
             mend = "Look for a need that this engine cannot meet: guard it with 'when:', or give its task or question a way."
-            yield problem(base.gates[way.stuck].place, "gate-never-opens", what, mend)
+            yield problem_at(base.gates[way.stuck].place, "gate-never-opens", what, mend)
 
 
 def _way(base: RuleBase, record: Record, gate: str, begin: list[Step]) -> Way:

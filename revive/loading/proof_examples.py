@@ -11,13 +11,11 @@ from revive.engine.compiled import compile_base
 from revive.engine.conditions import Ticks
 from revive.engine.facts import Case, Reading, is_blind, known_value, worst_value
 from revive.model import Answer, MakerFigure, Record, Rule, RuleBase, Work
-from revive.problems import Problem, quoted
+from revive.problems import Problem, problem_at, quoted
 
 
 def check(base: RuleBase, today: str) -> Iterator[Problem]:
     """A problem for every example that comes out otherwise than it says."""
-    from revive.loading.proof import problem
-
     for rule in base.rules.values():
         for number, example in enumerate(rule.examples, start=1):
             state = state_of(base, rule, example, today)
@@ -29,7 +27,7 @@ def check(base: RuleBase, today: str) -> Iterator[Problem]:
                 what = (
                     f"example {number} of rule {rule.id} ({quoted(given, 90)}) comes out {state}, not {example['is']}"
                 )
-                yield problem(
+                yield problem_at(
                     rule.place, "example-fails", what, "Mend the condition or the example, whichever is wrong."
                 )
 

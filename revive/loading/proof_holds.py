@@ -6,7 +6,7 @@ from typing import Any
 from revive.engine.witness import Seeker
 from revive.loading.conditions import parts_of
 from revive.model import GATES, Rule, RuleBase
-from revive.problems import Problem, listed
+from revive.problems import Problem, listed, problem_at
 
 
 def check(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
@@ -20,17 +20,15 @@ def check(base: RuleBase, seeker: Seeker) -> Iterator[Problem]:
             stuck = [layout for layout in base.layouts if not _lets_go(seeker, rule, allowed[gate], layout)]
             if not stuck:
                 continue
-            from revive.loading.proof import problem
-
             on = "on every layout" if len(stuck) == len(base.layouts) else f"on {listed(stuck, 4)}"
             if stop:
                 what = f"stop {stop.id}, raised by rule {rule.id}, can never be cleared at gate {gate} {on}"
                 mend = f"Mend the line '{rule.id}:' under 'clears:' ({stop.place}): evidence that the shut gate allows."
-                yield problem(rule.place, "never-cleared", what, mend)
+                yield problem_at(rule.place, "never-cleared", what, mend)
             else:
                 what = f"rule {rule.id} holds gate {gate} for ever {on}"
                 mend = "Add a task that exists there, narrow its 'when:', or let it rest on a finding that can change."
-                yield problem(rule.place, "never-released", what, mend)
+                yield problem_at(rule.place, "never-released", what, mend)
 
 
 class _Allowed:
