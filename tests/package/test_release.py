@@ -91,7 +91,7 @@ def use(programs, folder):
 
 def part_of_the_tests(programs):
     """Run a part of the checkout's tests with the packages that are installed there."""
-    said = run(programs / "python", "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *PART, cwd=ROOT)
+    said = run(programs / "python", "-m", "pytest", "-x", "-p", "no:cacheprovider", *PART, cwd=ROOT)
     assert int(re.search(r"(\d+) passed", said)[1]) > 100
 
 
