@@ -143,13 +143,6 @@ class Clash(Frozen):
     trusted: str
 
 
-class RuleState(Frozen):
-    """What became of one rule. state: certain, assumed, possible or quiet."""
-
-    rule: str
-    state: str
-
-
 class Plan(Frozen):
     """Everything that follows from one record, one rule base and one day."""
 

@@ -15,7 +15,6 @@ from revive.plan import Plan
 
 SILENT_DAYS = 90
 """A plan without a new entry for so long is asked for again (from memory)."""
-HOME_LEVELS = ("bare", "owner_kit")
 NOT_ALONE: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     (
         "it may fall",
