@@ -4,9 +4,9 @@ import io
 import os
 import re
 import resource
+import signal
 import sys
-import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -112,11 +112,29 @@ PLACES: dict[str, Callable[[Path], object]] = {
 }
 
 
+class Waited(BaseException):
+    """The program stood still for a minute; nothing in it catches this."""
+
+
+@pytest.fixture
+def no_standstill() -> Iterator[None]:
+    """Wake a program that waits for what never comes."""
+
+    def wake(*_: object) -> None:
+        raise Waited
+
+    before = signal.signal(signal.SIGALRM, wake)
+    signal.alarm(60)
+    yield
+    signal.alarm(0)
+    signal.signal(signal.SIGALRM, before)
+
+
 @pytest.mark.parametrize("place", PLACES)
+@pytest.mark.usefixtures("no_standstill")
 def test_what_is_no_file_is_not_even_waited_for(place: str, tmp_path: Path, capsys, monkeypatch) -> None:
     record = tmp_path / "m.yaml"
     PLACES[place](record)
-    start = time.perf_counter()
     for command in COMMANDS:
         if command[0] == "ask" and place == "a link to itself":
             continue  # nothing is there yet: a new record may be begun
@@ -124,7 +142,6 @@ def test_what_is_no_file_is_not_even_waited_for(place: str, tmp_path: Path, caps
         assert main([command[0], str(record), *command[1:]]) == 1, command
         err = capsys.readouterr().err
         assert err.count("\n") == 2 and "\n    " in err and str(record) in err
-    assert time.perf_counter() - start < 5
     assert [path.name for path in tmp_path.iterdir()] == ["m.yaml"]
 
 

@@ -194,18 +194,6 @@ def test_a_copy_that_turns_out_to_be_damaged_later_is_told_of(rules, stored):
         print(base.tasks["oil_drain"].method)
 
 
-def test_the_stored_base_loads_faster_than_the_yaml(rules, stored):
-    def seconds(use_cache):
-        best = 9.0
-        for _ in range(5):
-            start = time.perf_counter()
-            load_rules(str(rules), use_cache=use_cache)
-            best = min(best, time.perf_counter() - start)
-        return best
-
-    assert seconds(use_cache=True) < seconds(use_cache=False) / 3
-
-
 def test_a_link_in_place_of_the_copy_is_replaced_and_what_it_names_stays(rules, stored, tmp_path):
     (tmp_path / "mine.txt").write_text("mine", "utf-8")
     stored.unlink()

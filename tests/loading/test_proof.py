@@ -4,7 +4,6 @@ Each file of tests/bad_rules/proof loads without a problem and breaks one promis
 """
 
 import re
-import time
 from pathlib import Path
 
 import pytest
@@ -29,7 +28,6 @@ CODES = (
     "never-released",
     "unknown-figure",
 )
-SECONDS = 5.0
 
 
 def proved(rules):
@@ -65,11 +63,8 @@ def test_every_code_of_the_proof_has_its_smallest_bad_file():
     assert codes == set(CODES) == {file.stem for file in FILES}
 
 
-def test_the_shipped_rules_are_proved_whole_in_under_five_seconds():
+def test_the_shipped_rules_are_proved_whole():
     base, problems = load_rules(default_rules_folder(), use_cache=False)
     assert problems == []
-    begin = time.process_time()
 
     assert [str(problem) for problem in prove(base)] == []
-
-    assert time.process_time() - begin < SECONDS
