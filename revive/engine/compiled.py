@@ -56,7 +56,7 @@ class Compiled(Frozen, eq=False):
     opens_with: first task behind a gate -> that gate. behind: task id -> gates that must be open before it, in order.
     earlier: task id -> every task that must come before it, near or far.
     holders: gate id -> rules that may hold it; stops that shut words only hold none. adders: task id -> rules that add it.
-    measured: questions that readings answer. late_questions: those that can be asked only after some task is done.
+    measured: questions that readings answer. late_questions: task -> those that can be asked only once it is done.
     """
 
     base: RuleBase
@@ -83,7 +83,7 @@ class Compiled(Frozen, eq=False):
     holders: Mapping[str, tuple[Rule, ...]]
     adders: Mapping[str, tuple[Rule, ...]]
     measured: tuple[Question, ...]
-    late_questions: tuple[Question, ...]
+    late_questions: Mapping[str, frozenset[str]]
     tests: Made
     read: dict[int, tuple[str, ...]] = field(default_factory=dict)
 
@@ -191,7 +191,7 @@ def compile_base(base: RuleBase) -> Compiled:
                     clears[rule_id, gate_id] = by_gate[gate_id if gate_id in by_gate else ""]
     yielded = {question.id: question.yielded_by for question in asked.values() if question.yielded_by}
     opens_with = {gate.first_task: gate.id for gate in base.gates.values() if gate.first_task}
-    earlier = Lazy(base.tasks, lambda task: _earlier(base, task))
+    earlier: Lazy[frozenset[str]] = Lazy(base.tasks, lambda task: _earlier(base, task, earlier.made))
     yielders = {task for tasks in yielded.values() for task in tasks}
     needs = {gate.id: tuple(_need_test(base, need, made) for need in gate.needs) for gate in base.gates.values()}
     groups_of = {id(condition): task_groups(base, condition) for condition in clears.values()}
@@ -237,8 +237,16 @@ def compile_base(base: RuleBase) -> Compiled:
         holders={gate: tuple(rules) for gate, rules in _holders(base).items()},
         adders={task: tuple(rules) for task, rules in _adders(base).items()},
         measured=tuple(question for question in asked.values() if question.from_readings),
-        late_questions=tuple(question for question in asked.values() if question.opens_after),
+        late_questions={task: frozenset(names) for task, names in _late(base).items()},
     )
+
+
+def _late(base: RuleBase) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for question in base.questions.values():
+        if question.opens_after:
+            found.setdefault(question.opens_after, []).append(question.id)
+    return found
 
 
 def _holders(base: RuleBase) -> dict[str, list[Rule]]:
@@ -269,13 +277,17 @@ def _need_test(base: RuleBase, need: Need, made: Made) -> NeedTest:
     )
 
 
-def _earlier(base: RuleBase, task_id: str) -> frozenset[str]:
+def _earlier(base: RuleBase, task_id: str, known: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    """known: what is before tasks that were asked for already."""
     todo, seen = [task_id], {task_id}
     while todo:
         for before in base.tasks[todo.pop()].after:
             if before in base.tasks and before not in seen:
                 seen.add(before)
-                todo.append(before)
+                if before in known:
+                    seen |= known[before]
+                else:
+                    todo.append(before)
     return frozenset(seen - {task_id})
 
 

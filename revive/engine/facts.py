@@ -40,7 +40,7 @@ def open_case(compiled: Compiled, record: Record, today: str) -> Case:
             if told is None or not told.on or not strictly_after(told.on, measured.on):
                 answers[question.id] = measured
     case = Case(compiled, record, today, answers, limits, opened=frozenset(record.done))
-    openers = {question.opens_after for question in compiled.late_questions}.union(compiled.opens_with)
+    openers = {*compiled.late_questions, *compiled.opens_with}
     missing = [task for task in openers if task not in record.done and task in compiled.only_if]
     before = frozenset[str]().union(*(compiled.earlier[done] for done in record.done)) if missing else ()
     passed = [task for task in missing if task in before]
@@ -212,20 +212,23 @@ class Reading:
 
         absent: other questions that no called task yields; `reached` holds what that reaches too.
         """
-        given = {**self.given, **known}
+        given = {**self.given, **known} if known else self.given
         other = Reading(
             case,
             given,
-            self.masked - set(known),
-            (self.absent if absent is None else absent) - set(known),
+            self.masked.difference(known),
+            (self.absent if absent is None else absent).difference(known),
             self.guesses,
             self.presuming,
             self.sight.done,
         )
         for old, new in ((self.sight.rule, other.sight.rule), (self.sight.need, other.sight.need)):
-            for name, value in old.items():
-                if name not in reached:
-                    new[name] = value  # type: ignore[index]
+            new.update(old)  # type: ignore[attr-defined]
+            for name in reached & old.keys():
+                if name in given:
+                    new[name] = given[name]  # type: ignore[index]
+                else:
+                    del new[name]  # type: ignore[attr-defined]
         return other
 
     def applies(self, question: Question) -> bool:

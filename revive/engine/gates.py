@@ -86,13 +86,12 @@ class Judge:
     def masked(self, gate: str) -> frozenset[str]:
         """Unanswered questions that can be asked only after this gate, the task they open with not being on record."""
         place, compiled = GATES.index(gate), self.case.compiled
-        return frozenset(
-            question.id
-            for question in self.case.compiled.late_questions
-            if question.id not in self.given
-            and question.opens_after not in self.case.opened
-            and GATES.index(compiled.asked_behind(question.opens_after)) >= place
+        late = (
+            questions
+            for task, questions in compiled.late_questions.items()
+            if task not in self.case.opened and GATES.index(compiled.asked_behind(task)) >= place
         )
+        return frozenset[str]().union(*late).difference(self.given)
 
     def reading(self, gate: str) -> Reading:
         """The record as this gate sees it."""
