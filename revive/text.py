@@ -24,6 +24,8 @@ def inert_json(text: str) -> str:
         units = found[0].encode("utf-16-be", "surrogatepass")
         return "".join(f"\\u{units[at]:02x}{units[at + 1]:02x}" for at in range(0, len(units), 2))
 
+    if text.replace("\n", "").isprintable():  # no control character is; far quicker to see than to look for each
+        return text
     return _CONTROL.sub(escaped, text)
 
 

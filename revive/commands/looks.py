@@ -1,7 +1,6 @@
 """Rank what is not known yet by what it decides for the least effort."""
 
 import argparse
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from textwrap import fill
 from typing import Any
@@ -10,10 +9,11 @@ from revive.commands.common import hold_record, rule_base, today
 from revive.commands.output import give_out
 from revive.engine.worth import Look, rank_looks, worth_data
 from revive.engine.worth_days import HOURS_PER_DAY, with_days
+from revive.json_text import json_text
 from revive.model import RuleBase
 from revive.render.measures import NOTE, in_prose
 from revive.render.terminal import columns
-from revive.text import hours_words, inert, inert_json, span
+from revive.text import hours_words, inert, span
 
 WITH_DAYS = 5
 """For so many looks the days are reckoned too, unless all are wanted: each answer's work is laid out over days anew."""
@@ -28,8 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     with_them = len(looks) if arguments.all else WITH_DAYS
     looks[:with_them] = with_days(base, held.record, today(arguments), looks[:with_them])
     if arguments.form == "json":
-        text = json.dumps([look_data(look) for look in looks], ensure_ascii=False, indent=2)
-        give_out(inert_json(text) + "\n", "json", None, arguments.record)
+        give_out(json_text([look_data(look) for look in looks]) + "\n", "json", None, arguments.record)
         return 0
     text = ranking(base, looks, arguments.all, arguments.units, columns())
     give_out(text, "terminal", None, arguments.record)

@@ -8,7 +8,7 @@ from typing import Any
 from revive.figures import FIGURES, Figure, FigureError, Input, Spec, reckon
 from revive.figures.core import REQUIRED
 from revive.problems import quoted
-from revive.text import inert, inert_json
+from revive.text import inert
 
 WIDTH = 100
 
@@ -124,9 +124,9 @@ def spec_data(spec: Spec) -> dict[str, Any]:
 
 def _print(arguments: argparse.Namespace, data: Any, lines: list[str]) -> None:
     if arguments.form == "json":
-        import json
+        from revive.json_text import json_text
 
-        print(inert_json(json.dumps(data, indent=2, ensure_ascii=False)))
+        print(json_text(data))
     else:
         print("\n".join(inert(line) for line in lines))
 

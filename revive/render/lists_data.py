@@ -3,12 +3,12 @@
 A cell that a spreadsheet would take as a formula begins with an apostrophe. The cautions stand in both.
 """
 
-import json
 from collections.abc import Iterator, Mapping
 from io import StringIO
 from typing import Any
 
 from revive.engine.lists import LISTS
+from revive.json_text import json_text
 from revive.model import RuleBase
 from revive.plan import Plan
 from revive.render.club_csv import write_rows
@@ -23,7 +23,6 @@ from revive.render.lists_page import (
     waste_cautions,
 )
 from revive.render.measures import in_prose, show
-from revive.text import inert_json
 
 SCHEMA = "revive-lists/1"
 HEAD = (
@@ -53,8 +52,8 @@ def lists_data(data: Mapping[str, Any], plan: Plan, only: str = "") -> dict[str,
 
 
 def lists_json(data: Mapping[str, Any], plan: Plan, only: str = "") -> str:
-    """The lists as JSON text, two spaces a level."""
-    return inert_json(json.dumps(lists_data(data, plan, only), ensure_ascii=False, indent=2, allow_nan=False)) + "\n"
+    """The lists as JSON text."""
+    return json_text(lists_data(data, plan, only)) + "\n"
 
 
 def lists_csv(
