@@ -8,8 +8,10 @@ from revive.cli import main
 
 def run() -> None:
     """Run the command line and leave with its exit code."""
-    gc.set_threshold(20_000, 10, 10)  # a plan is many small values that stay until the end
-    sys.exit(main(sys.argv[1:]))
+    gc.set_threshold(200_000, 10, 10)  # a plan is many small values that stay until the end
+    code = main(sys.argv[1:])
+    gc.freeze()  # the system takes it all back at once: nothing is looked through before
+    sys.exit(code)
 
 
 if __name__ == "__main__":

@@ -1,9 +1,11 @@
 """Arguments in, exit code out. Each command's work is in revive/commands; its imports wait until it is called."""
 
 import argparse
+import functools
+import os
 import sys
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from revive import __version__
 from revive.model import ReviveError
@@ -75,10 +77,30 @@ def _trouble(error: OSError | MemoryError) -> str:
 class _Parser(argparse.ArgumentParser):
     """Says back what was typed as nothing but words."""
 
+    def __init__(self, **given: Any) -> None:
+        super().__init__(formatter_class=_help, **given)
+
     def _print_message(self, message: str, file: "SupportsWrite[str] | None" = None) -> None:
         from revive.text import inert
 
         super()._print_message(inert(message), file)
+
+
+def _help(prog: str) -> argparse.HelpFormatter:
+    """As wide as the terminal, which argparse itself would ask for every argument anew, and by a heavier way."""
+    return argparse.HelpFormatter(prog, width=_columns() - 2)
+
+
+@functools.cache
+def _columns() -> int:
+    """Of the terminal, or what COLUMNS says."""
+    told = os.environ.get("COLUMNS", "")
+    if told.isdecimal() and int(told):
+        return int(told)
+    try:
+        return os.get_terminal_size(1).columns or 80
+    except (OSError, ValueError):
+        return 80
 
 
 def _parser(argv: Sequence[str]) -> "_Parser":

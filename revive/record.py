@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from revive.engine.dates import is_date
 from revive.loading.yaml_lines import Document, Map, Seq, read
 from revive.model import DONT_KNOW, HOW, Answer, MakerFigure, Question, Record, RuleBase, Value, Work
 from revive.problems import Problem, listed, nearest, quoted
@@ -13,10 +14,8 @@ from revive.record_file import RECORD_BYTES, RecordProblems, read_bytes
 MOST_LINES, LONGEST_TEXT = 100, 10_000
 """Of what is said about a machine: entries, and characters of one of them."""
 SECTIONS = ("record", "machine", "answers", "done", "maker", "readings", "earlier")
-__all__ = ["RecordProblems", "WrongValue", "check_value", "is_date", "parse_record", "read_bytes", "read_record"]
-_DATE = re.compile(r"((?:1[89]|2[0-9])[0-9]{2})-([0-9]{2})-([0-9]{2})(T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?)?")
+__all__ = ["RecordProblems", "WrongValue", "check_value", "parse_record", "read_bytes", "read_record"]
 _NUMBER = re.compile(r"-?[0-9]{1,15}(\.[0-9]{1,15})?")
-_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
 def read_record(path: str | Path, base: RuleBase) -> Record:
@@ -315,13 +314,3 @@ def _number(question: Question, value: str) -> float:
             "out-of-range", what, "Look again; if it is right, write what is nearest and say so in a note."
         )
     return number
-
-
-def is_date(text: str) -> bool:
-    """Whether a text is an ISO date, or a date and time of the day."""
-    found = _DATE.fullmatch(text)
-    if not found:
-        return False
-    year, month, day = int(found[1]), int(found[2]), int(found[3])
-    leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
-    return 1 <= month <= 12 and 1 <= day <= _DAYS[month - 1] - (month == 2 and not leap)

@@ -32,8 +32,8 @@ def rule_base(arguments: argparse.Namespace) -> RuleBase:
 def today(arguments: argparse.Namespace) -> str:
     """The day of the plan as ISO text: --today, or the machine's date."""
     if arguments.today:
+        from revive.engine.dates import is_date
         from revive.problems import quoted
-        from revive.record import is_date
 
         if not is_date(arguments.today) or len(arguments.today) > 10:
             raise ReviveError(f"--today is {quoted(arguments.today)}; a date such as 2026-11-25 was expected")
@@ -47,8 +47,8 @@ def moment(arguments: argparse.Namespace) -> str:
     """When something was seen or done: --on, or now to the second."""
     given = getattr(arguments, "on", None)
     if given:
+        from revive.engine.dates import is_date
         from revive.problems import quoted
-        from revive.record import is_date
 
         if not is_date(given):
             raise ReviveError(f"--on is {quoted(given)}; a date such as 2026-11-21 or 2026-11-21T10:40 was expected")

@@ -1,6 +1,24 @@
 """Compare and count ISO dates as text. Pure: the day of the plan is always handed in."""
 
+import re
 from functools import lru_cache
+
+_DATE = re.compile(r"((?:1[89]|2[0-9])[0-9]{2})-([0-9]{2})-([0-9]{2})(T([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?)?")
+_MONTH_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+
+
+def is_date(text: str) -> bool:
+    """Whether a text is an ISO date of the years 1800 to 2999, or such a date and time of the day.
+
+    >>> is_date("2024-02-29"), is_date("2026-02-29"), is_date("2026-11-21T10:40")
+    (True, False, True)
+    """
+    found = _DATE.fullmatch(text)
+    if not found:
+        return False
+    year, month, day = int(found[1]), int(found[2]), int(found[3])
+    leap = year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
+    return 1 <= month <= 12 and 1 <= day <= _MONTH_DAYS[month - 1] - (month == 2 and not leap)
 
 
 def day_number(iso: str) -> int:

@@ -77,7 +77,7 @@ def put_work_on_record(pen: Pen, plan: Plan) -> Plan:
 
 
 def _when(pen: Pen) -> str:
-    from revive.record import is_date
+    from revive.engine.dates import is_date
 
     while True:
         reply = pen.screen.line("Done when? Enter for now, or a day such as 2026-11-21")
