@@ -10,8 +10,9 @@ _NOT_GIVEN = ("from_plan", "days_since")
 
 def check(gathered: Gathered) -> None:
     """Add every problem of rules and stops to `gathered`."""
+    raised = {rule.stop for rule in gathered.table("rule").values()}
     for stop in gathered.table("stop").values():
-        _stop(gathered, stop)
+        _stop(gathered, stop, stop.id in raised)
     alike: dict[object, Rule] = {}
     for rule in gathered.table("rule").values():
         _rule_stop(gathered, rule)
@@ -24,9 +25,8 @@ def check(gathered: Gathered) -> None:
             at_entry(gathered, "rule", rule.id, "same-rule", what, "Put the two into one, or say where they differ.")
 
 
-def _stop(gathered: Gathered, stop: Stop) -> None:
+def _stop(gathered: Gathered, stop: Stop, raised: bool) -> None:
     rules = gathered.table("rule")
-    raised = [rule for rule in rules.values() if rule.stop == stop.id]
     if not raised and "rule" not in gathered.unread:
         what = f"no rule raises the stop '{stop.id}'"
         at_entry(gathered, "stop", stop.id, "unused-stop", what, f"Add to a rule: stop: {stop.id}, or take it out.")
