@@ -163,12 +163,15 @@ class Values(dict[str, Any]):
     __slots__ = ("as_need", "reading")
 
     def __init__(self, reading: "Reading", as_need: bool) -> None:
-        super().__init__(reading.given)
+        super().__init__()
         self.reading, self.as_need = reading, as_need
 
     def __missing__(self, name: str) -> Any:
-        self[name] = None  # what asks for itself is unknown
         reading = self.reading
+        if name in reading.given:
+            value = self[name] = reading.given[name]
+            return value
+        self[name] = None  # what asks for itself is unknown
         question = reading.case.compiled.base.questions.get(name)
         if question:
             value = reading.unanswered(question, self.as_need)
@@ -225,10 +228,7 @@ class Reading:
         for old, new in ((self.sight.rule, other.sight.rule), (self.sight.need, other.sight.need)):
             new.update(old)  # type: ignore[attr-defined]
             for name in reached & old.keys():
-                if name in given:
-                    new[name] = given[name]  # type: ignore[index]
-                else:
-                    del new[name]  # type: ignore[attr-defined]
+                del new[name]  # type: ignore[attr-defined]
         return other
 
     def applies(self, question: Question) -> bool:

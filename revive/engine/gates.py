@@ -187,7 +187,7 @@ class Judge:
         before = self.seen_before(rule, self.case.compiled.clears_conditions.get((rule.id, gate)))
         if not before and counted == reading.sight.done:
             return reading
-        given = {**self.given, **dict.fromkeys(before)}
+        given = {**self.given, **dict.fromkeys(before)} if before else self.given
         return Reading(self.case, given, reading.masked, reading.absent, done=counted)
 
     def seen_before(self, rule: Rule, evidence: Condition | None) -> list[str]:
