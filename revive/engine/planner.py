@@ -22,10 +22,16 @@ def make_plan(base: RuleBase, record: Record, today: str, version: str = "") -> 
     return write_plan(Caller(study_case(base, record, today)), version)
 
 
+def make_tasks(base: RuleBase, record: Record, today: str) -> tuple[PlanTask, ...]:
+    """The tasks alone of the plan that make_plan makes, for who needs no more of it."""
+    study = study_case(base, record, today)
+    return _plan_tasks(study, TaskCalls(Caller(study)).gather(), _findings(study))
+
+
 def write_plan(caller: Caller, version: str = "") -> Plan:
     """The plan of a record that has been studied."""
     study, case, judge, base = caller.study, caller.case, caller.judge, caller.base
-    findings = {gate: judge.finding(gate) for gate in GATES if gate in base.gates}
+    findings = _findings(study)
     calls = TaskCalls(caller).gather()
     tasks = _plan_tasks(study, calls, findings)
     figures, figure_questions = figures_and_questions(study, tasks)
@@ -55,6 +61,10 @@ def write_plan(caller: Caller, version: str = "") -> Plan:
         fallbacks=fallbacks_used(case, study.states, judge.needed, study.assumed),
         overrides=base.overrides,
     )
+
+
+def _findings(study: Study) -> dict[str, GateFinding]:
+    return {gate: study.judge.finding(gate) for gate in GATES if gate in study.case.compiled.base.gates}
 
 
 def _plan_gate(study: Study, finding: GateFinding) -> PlanGate:

@@ -6,12 +6,12 @@ For every answer the plan is made and its work laid out over the days anew, so i
 from collections.abc import Iterable
 from typing import Any
 
-from revive.engine.planner import make_plan
+from revive.engine.planner import make_tasks
 from revive.engine.schedule import make_schedule
 from revive.engine.worth import Look
 from revive.frozen import replace
 from revive.model import Answer, Record, RuleBase
-from revive.plan import Plan
+from revive.plan import PlanTask
 
 HOURS_PER_DAY = 4
 """As in a plan for which nobody has said how many hours a day are worked."""
@@ -29,10 +29,10 @@ def with_days(base: RuleBase, record: Record, today: str, looks: Iterable[Look])
         one = look.outcomes[place]
         chosen = {look.question: one.value, **({look.together_with: one.also} if look.together_with else {})}
         answers = {name: Answer(value, today, how="seen") for name, value in chosen.items() if value is not None}
-        plan = make_plan(base, replace(record, answers={**record.answers, **answers}), today)
-        key = _work(plan)
+        tasks = make_tasks(base, replace(record, answers={**record.answers, **answers}), today)
+        key = _work(tasks)
         if key not in known:
-            known[key] = int(make_schedule(base, plan.tasks, hours_per_day=HOURS_PER_DAY, start=today)["elapsed_days"])
+            known[key] = int(make_schedule(base, tasks, hours_per_day=HOURS_PER_DAY, start=today)["elapsed_days"])
         return known[key]
 
     return [
@@ -44,10 +44,10 @@ def with_days(base: RuleBase, record: Record, today: str, looks: Iterable[Look])
     ]
 
 
-def _work(plan: Plan) -> tuple[Any, ...]:
-    """All of a plan that its days hang on."""
+def _work(tasks: Iterable[PlanTask]) -> tuple[Any, ...]:
+    """All of a plan's tasks that its days hang on."""
     return tuple(
         (task.id, task.certainty, task.optional, task.gate, task.after, task.decide_by)
-        for task in plan.tasks
+        for task in tasks
         if task.state == "to_do"
     )
