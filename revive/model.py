@@ -220,6 +220,8 @@ class Task(Frozen):
     finds: questions whose answer says what this work brought to light, not how it left things. Noted with the very time
     of the work, such a finding does not call for the same work again.
     guards: a step, caution, tool, finding, part or kind of waste of this task -> the machines for which it is meant;
+    reads: questions that are answered only off the instrument that this work fitted: whenever they are answered, the work
+    stands.
     the rest are for all.
     """
 
@@ -251,6 +253,7 @@ class Task(Frozen):
     guards: Mapping[str, Condition] = field(default_factory=dict)
     finds: tuple[str, ...] = ()
 
+    reads: tuple[str, ...] = ()
 
 class Claim(Frozen):
     """A phrase for a sale description and the evidence that it needs."""

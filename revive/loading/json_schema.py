@@ -185,6 +185,7 @@ def _task(overlay: bool) -> Schema:
         "records": NAMES,
         "finds": NAMES,
         "details": {"type": "object", "additionalProperties": one_of(("text", "number", "date"))},
+        "reads": NAMES,
         "asks_again": NAMES,
         **dict.fromkeys(("changes_plan_if", "cautions"), told),
         "waste": told,

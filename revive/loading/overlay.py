@@ -95,6 +95,8 @@ def _task(old: Task, new: Task) -> Iterator[str]:
         yield f"it no longer asks again for {lost}"
     if paid := _lost(new.finds, old.finds):
         yield f"it pays for what it finds itself: {paid}"
+    if paid := _lost(new.reads, old.reads):
+        yield f"it stands whatever is read off it: {paid}"
     yield from _cautions(old.cautions, new.cautions)
     for text in old.cautions:
         if text in new.cautions and new.guards.get(text) != old.guards.get(text):

@@ -249,6 +249,7 @@ tasks:
     method: [Take out the plug.]
     done_when: Nothing drips.
     finds: [{finds}]
+    reads: [{reads}]
     asks_again: [{again}]
     cautions: [{caution}]
     source: common_practice
@@ -263,9 +264,10 @@ tasks:
         ({"layouts": "single_wet"}, "it is left out on other machines"),
         ({"again": ""}, "it no longer asks again for oil_look"),
         ({"finds": "oil_look"}, "it pays for what it finds itself: oil_look"),
+        ({"reads": "oil_look"}, "it stands whatever is read off it: oil_look"),
         ({"caution": "Mind the floor."}, "the caution 'Old oil is bad for the skin.' is dropped"),
     ],
-    ids=["gate", "after", "machines", "asks-again", "finds", "caution"],
+    ids=["gate", "after", "machines", "asks-again", "finds", "reads", "caution"],
 )
 def test_a_task_that_is_less_careful_is_refused(rules, club, changed, words):
     parts = {
@@ -274,6 +276,7 @@ def test_a_task_that_is_less_careful_is_refused(rules, club, changed, words):
         "layouts": "flat_twin_wet, single_wet",
         "again": "oil_look",
         "finds": "",
+        "reads": "",
         "caution": "Old oil is bad for the skin.",
     }
     text = TASK.format(**{**parts, **changed})
