@@ -213,16 +213,17 @@ class Judge:
         return Reading(self.case, given, reading.masked, reading.absent, done=counted)
 
     def seen_before(self, rule: Rule, evidence: Condition | None) -> list[str]:
-        """Answers of stages 4 and 5 that are certainly older than the finding, also of these stages, that a rule rests on.
+        """Answers from hands-on looks on that are certainly older than a finding of stages 4 and 5 that a rule rests on.
 
-        They clear nothing: petrol that did not drip before the run says nothing of the leak that the run showed.
+        They clear nothing: a hose that felt supple before the run says nothing of the leak that the run showed. What a
+        machine is made of stays so.
         """
         own, answers, asked = self.rests_on(rule), self.case.answers, self.base.questions
         found = [answers[name].on for name in own if name in answers and asked[name].stage >= 4]
         return [
             name
             for name in (self.case.compiled.questions_in(evidence) if found and evidence else ())
-            if name in answers and asked[name].stage >= 4
+            if name in answers and asked[name].stage >= 3 and answers[name].value not in asked[name].lasting
             if any(strictly_after(on, answers[name].on) for on in found)
         ]
 

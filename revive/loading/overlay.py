@@ -108,6 +108,8 @@ def _question(old: Question, new: Question) -> Iterator[str]:
         yield "its worst answer is another one"
     if lost := _lost(old.blind, new.blind):
         yield f"{lost} no longer means that nobody looked"
+    if lasts := _lost(new.lasting, old.lasting):
+        yield f"{lasts} need not be looked at again after a run"
     if new.skip_when != old.skip_when:
         yield "it is skipped on other answers"
     if (new.opens_after, new.yielded_by) != (old.opens_after, old.yielded_by):

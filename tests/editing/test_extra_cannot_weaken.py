@@ -296,6 +296,7 @@ questions:
     why: It is the first sign of what lies below.
     worst: {worst}
     blind: [{blind}]
+    lasting: [{lasting}]
     settled_by: [oil_sample]
     skip_when: {{years_stored: {{less_than: {skip}}}}}
     opens_after: photo_record
@@ -308,11 +309,12 @@ questions:
         ({"worst": "clear"}, "its worst answer is another one"),
         ({"blind": ""}, "not_seen no longer means that nobody looked"),
         ({"skip": 50}, "it is skipped on other answers"),
+        ({"lasting": "clear"}, "clear need not be looked at again after a run"),
     ],
-    ids=["worst", "blind", "skip"],
+    ids=["worst", "blind", "skip", "lasting"],
 )
 def test_a_question_that_lets_less_be_known_is_refused(rules, club, changed, words):
-    text = QUESTION.format(**{"worst": "gritty", "blind": "not_seen", "skip": "0.1", **changed})
+    text = QUESTION.format(**{"worst": "gritty", "blind": "not_seen", "skip": "0.1", "lasting": "", **changed})
 
     said = told(rules, club("questions/3-hands-on.yaml", text))
 
@@ -328,7 +330,9 @@ def test_a_derived_fact_worked_out_another_way_is_refused(rules, club):
 
 
 def test_a_new_question_cannot_slip_under_the_name_of_a_derived_fact(rules, club):
-    text = QUESTION.format(worst="gritty", blind="not_seen", skip="0.1").replace("  oil_look:", "  oil_at_risk:")
+    text = QUESTION.format(worst="gritty", blind="not_seen", skip="0.1", lasting="").replace(
+        "  oil_look:", "  oil_at_risk:"
+    )
 
     assert (
         "'oil_at_risk' is a derived fact here and a question in club/questions/3-hands-on.yaml:3 [double-id]"

@@ -255,9 +255,12 @@ class Reading:
         return self.seen[key]
 
     def _before_the_finding(self, question: Question, rule: str) -> bool:
-        """Seen while turning or working, but certainly before the rule's own finding of that kind: it clears nothing."""
+        """Seen hands on or later, but certainly before the rule's own finding from turning or working: it clears nothing.
+
+        What the machine is made of is no such thing.
+        """
         answer, own = self.case.answer(question.id), self.rests_on(self.case.base.rules[rule].when)
-        if answer is None or question.stage < 4:
+        if answer is None or question.stage < 3 or answer.value in question.lasting:
             return False
         found = [(self.case.base.questions[name].stage, self.case.answer(name)) for name in own]
         return any(other is not None and stage >= 4 and older(answer.on, other.on) for stage, other in found)
@@ -393,9 +396,6 @@ class Reading:
         return total
 
 
-def kleene_and(parts: Iterable[Truth]) -> Truth:
-    """False if any is; else unknown if any is; else true."""
-    worth = list(parts)
 def all_before(base: RuleBase, task: str) -> set[str]:
     """Every task that comes before this one, near or far."""
     waiting, found = list(base.tasks[task].after) if task in base.tasks else [], set()
@@ -407,6 +407,9 @@ def all_before(base: RuleBase, task: str) -> set[str]:
     return found
 
 
+def kleene_and(parts: Iterable[Truth]) -> Truth:
+    """False if any is; else unknown if any is; else true."""
+    worth = list(parts)
     if any(part is False for part in worth):
         return False
     return None if any(part is None for part in worth) else True
