@@ -1,8 +1,11 @@
 """A stop is cleared by what was seen after the finding that raised it, not by what was good before."""
 
-import pytest
-from journeys.walk import plan_at, shipped
+from dataclasses import replace
 
+import pytest
+from journeys.walk import HERE, moments, plan_at, read_yaml, shipped, steps_of
+
+from revive.engine.opening import walk_to
 from revive.model import Answer, Record, Work
 
 DAY = "2026-05-03"
@@ -103,3 +106,27 @@ def test_what_a_machine_is_need_not_be_said_again():
 
     assert "ran-away" in holds({**run, **mended, "crankcase_leak_bar": (0.03, BEFORE)}, done)
     assert "ran-away" not in holds({**run, **mended, "crankcase_leak_bar": (0.03, AFTER)}, done)
+
+
+@pytest.mark.parametrize(
+    ("journey", "question", "fault", "looked_at_again"),
+    [
+        ("four_wet_shared", "run_leaks", ("petrol_leak",), {"fuel_hose_state"}),
+        ("four_wet_shared", "brake_test_state", "drags_hot", {"front_wheel_spin", "rear_wheel_spin"}),
+        ("two_stroke_premix", "start_result", "ran_away", {"intake_rubbers", "switches_state"}),
+        ("single_dry", "return_s", 90.0, {"feed_flow"}),
+        ("v_four_wet", "pipe_temps", "one_glows", {"intake_rubbers"}),
+        ("single_dry", "shakedown_findings", ("wobble",), set()),
+    ],
+)
+def test_after_a_fault_on_the_road_there_is_a_way_back_to_it_by_looking_again(
+    journey, question, fault, looked_at_again
+):
+    ridden = list(moments(steps_of(read_yaml(HERE / f"{journey}.yaml")["steps"])))[-1].record
+    day = "2026-06-01"
+    record = replace(ridden, answers={**ridden.answers, question: Answer(fault, f"{day}T09:00", "owner")})
+
+    way = walk_to(shipped(), record, day, "road")
+
+    assert way.stuck == "" and way.steps
+    assert looked_at_again <= {step.id for step in way.steps}
