@@ -74,7 +74,7 @@ class Question(Frozen):
     low, high: the accepted range of a number, in `unit`.
     worst: what dont_know stands for in the plan: a value, MUST_KNOW, or {"from": name, "plus": n, "at_least": n}.
     none: choices of a multi-answer that exclude the others.
-    blind: answers that mean nobody looked.
+    blind: answers that mean nobody looked. lasting: answers that say what the machine is made of; no run changes them.
     opens_after: the task whose being done makes the question askable; empty if askable from the start.
     yielded_by: tasks one of which must be called for before the question applies; a need of the answer plans the first.
     first: place among the first questions, 0 if not one of them.
@@ -102,6 +102,7 @@ class Question(Frozen):
     yielded_by: tuple[str, ...] = ()
     from_readings: Mapping[str, str] = field(default_factory=dict)
     first: int = 0
+    lasting: tuple[str, ...] = ()
 
 
 class Fact(Frozen):
@@ -219,6 +220,8 @@ class Task(Frozen):
 
     finds: questions whose answer says what this work brought to light, not how it left things. Noted with the very time
     of the work, such a finding does not call for the same work again.
+    reads: questions that are answered only off the instrument that this work fitted: whenever they are answered, the work
+    stands.
     guards: a step, caution, tool, finding, part or kind of waste of this task -> the machines for which it is meant;
     the rest are for all.
     """
@@ -250,6 +253,7 @@ class Task(Frozen):
     basis: str = ""
     guards: Mapping[str, Condition] = field(default_factory=dict)
     finds: tuple[str, ...] = ()
+    reads: tuple[str, ...] = ()
 
 
 class Claim(Frozen):

@@ -23,6 +23,9 @@ READ = [
     ("1 us gal", "l", 3.785411784),
     ("1 gallon", "l", 4.54609),
     ("10 fl oz", "ml", 284.130625),
+    # Units of Measurement Regulations 1995 (UK), schedule: the fluid ounce and the pint.
+    ("1 imp fl oz", "ml", 28.4130625),
+    ("1 imp pt", "ml", 568.26125),
     ("10 US fl oz", "ml", 295.735296),
     ("350 cc", "l", 0.35),
     ("12,4 V", "V", 12.4),

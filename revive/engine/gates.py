@@ -125,7 +125,8 @@ class Judge:
         """Recorded tasks that pay for this rule.
 
         Findings of stages 4 and 5 void work that is not certainly newer; hands-on findings void work that is
-        certainly older. What the work itself brought to light, noted with its own time, does not void it.
+        certainly older. What the work itself brought to light, noted with its own time, does not void it, nor what
+        is read off the instrument that it fitted.
         """
         if rule.id not in self._counted:
             counted = self.done
@@ -157,9 +158,29 @@ class Judge:
         return self._newer[key]
 
     def _found_by(self, name: str, found_on: str) -> frozenset[str]:
-        """Recorded tasks that brought this finding to light, with their own time."""
-        tasks, done = self.base.tasks, self.case.record.done.items()
-        return frozenset(task for task, work in done if name in tasks[task].finds and same_moment(work.on, found_on))
+        """Recorded tasks that this finding leaves standing, being their own.
+
+        They brought it to light, with their own time; or they laid open what a later task, with its own time, brought to
+        light there; or they fitted what it was read off.
+        """
+        tasks, done = self.base.tasks, self.case.record.done
+        here = [task for task in done if name in tasks[task].finds]
+        found = [task for task in here if same_moment(done[task].on, found_on)]
+        opened = [task for task in here if found and any(self._still_open(task, finder) for finder in found)]
+        return frozenset([*found, *opened, *(task for task in done if name in tasks[task].reads)])
+
+    def _still_open(self, task: str, finder: str) -> bool:
+        """Whether this work came before the work that found something, and nothing that closes it up again between them."""
+        earlier, record = self.case.compiled.earlier, self.case.record
+        since, until = record.done[task].on, record.done[finder].on
+        if task not in earlier[finder] or not strictly_after(until, since):
+            return False
+        kept = [(entry["task"], str(entry.get("on", ""))) for entry in record.earlier if entry.get("task") in earlier]
+        return all(
+            strictly_after(since, on) or strictly_after(on, until)
+            for other, on in [*((other, work.on) for other, work in record.done.items()), *kept]
+            if finder in earlier[other]
+        )
 
     def exists(self, task_id: str) -> Truth:
         """Whether the task exists on this machine, on recorded answers."""
@@ -191,16 +212,17 @@ class Judge:
         return Reading(self.case, given, reading.masked, reading.absent, done=counted)
 
     def seen_before(self, rule: Rule, evidence: Condition | None) -> list[str]:
-        """Answers of stages 4 and 5 that are certainly older than the finding, also of these stages, that a rule rests on.
+        """Answers from hands-on looks on that are certainly older than a finding of stages 4 and 5 that a rule rests on.
 
-        They clear nothing: petrol that did not drip before the run says nothing of the leak that the run showed.
+        They clear nothing: a hose that felt supple before the run says nothing of the leak that the run showed. What a
+        machine is made of stays so.
         """
         own, answers, asked = self.rests_on(rule), self.case.answers, self.base.questions
         found = [answers[name].on for name in own if name in answers and asked[name].stage >= 4]
         return [
             name
             for name in (self.case.compiled.questions_in(evidence) if found and evidence else ())
-            if name in answers and asked[name].stage >= 4
+            if name in answers and asked[name].stage >= 3 and answers[name].value not in asked[name].lasting
             if any(strictly_after(on, answers[name].on) for on in found)
         ]
 

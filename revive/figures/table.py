@@ -24,6 +24,19 @@ _SPECS = (
         ("a", "b", "viscosity_mpa_s"),
     ),
     Spec(
+        "oil_mix",
+        "mm2/s",
+        "what a fill of two plain oils comes to at 100 C, and its grade",
+        "mixture",
+        (
+            Input("kv100_mm2_s", "mm2/s", "viscosity at 100 C of the oil that was meant", low=2, high=500),
+            Input("other_kv100_mm2_s", "mm2/s", "viscosity at 100 C of the other oil", low=2, high=500),
+            Input("other_pct", "%", "share of the other oil in the fill", low=0, high=100),
+        ),
+        ("grades", "thinner_pct"),
+        ("grades",),
+    ),
+    Spec(
         "oil_grade",
         "",
         "cold limits of an engine-oil grade, and whether the starter may be used at a temperature",

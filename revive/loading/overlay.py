@@ -95,6 +95,8 @@ def _task(old: Task, new: Task) -> Iterator[str]:
         yield f"it no longer asks again for {lost}"
     if paid := _lost(new.finds, old.finds):
         yield f"it pays for what it finds itself: {paid}"
+    if paid := _lost(new.reads, old.reads):
+        yield f"it stands whatever is read off it: {paid}"
     yield from _cautions(old.cautions, new.cautions)
     for text in old.cautions:
         if text in new.cautions and new.guards.get(text) != old.guards.get(text):
@@ -106,6 +108,8 @@ def _question(old: Question, new: Question) -> Iterator[str]:
         yield "its worst answer is another one"
     if lost := _lost(old.blind, new.blind):
         yield f"{lost} no longer means that nobody looked"
+    if lasts := _lost(new.lasting, old.lasting):
+        yield f"{lasts} need not be looked at again after a run"
     if new.skip_when != old.skip_when:
         yield "it is skipped on other answers"
     if (new.opens_after, new.yielded_by) != (old.opens_after, old.yielded_by):

@@ -27,6 +27,7 @@ KEYS = (
     "skip_when",
     "none",
     "blind",
+    "lasting",
     "opens_after",
     "yielded_by",
     "from_readings",
@@ -80,6 +81,7 @@ def _question(entry: Entry, name: str, stage: int) -> Question | None:
         yielded_by=entry.names("yielded_by", "task"),
         from_readings=_from_readings(entry),
         first=entry.whole("first", 0, 1) if "first" in entry.at else 0,
+        lasting=_some_choices(entry, "lasting", bare),
     )
 
 

@@ -29,6 +29,7 @@ KEYS = (
     "done_when",
     "records",
     "finds",
+    "reads",
     "details",
     "asks_again",
     "changes_plan_if",
@@ -87,6 +88,7 @@ def _task(entry: Entry, name: str, subject: str, order: int) -> Task:
         basis=entry.text("basis"),
         guards=guards,
         finds=entry.names("finds", "answer"),
+        reads=entry.names("reads", "answer"),
     )
 
 

@@ -2,7 +2,8 @@
 
 `metric` changes nothing. With `imperial` a quantity in running text is turned and its metric keeps standing behind it
 in brackets, since cans, gauges and manuals may be marked in either and rounding must never hide the figure that counts.
-Pints, gallons and fluid ounces are imperial, and say so. Engine size stays in cc.
+Pints, gallons and fluid ounces are imperial, and say so. Volumes go by their size: gallons, pints, under half a pint
+fluid ounces, and under half a fluid ounce millilitres, as on a syringe. Engine size stays in cc.
 Refuses to touch what is typed (commands, answers with `=`), the words of the record, and numbers without a unit.
 
 Factors: `revive.units`.
@@ -19,7 +20,8 @@ from revive.units import convert, find_unit
 SYSTEMS = ("metric", "imperial")
 NOTE = (
     "Quantities are shown in imperial measure, rounded, with the metric figure in brackets. The metric figure counts. "
-    "Pints, gallons and fluid ounces are imperial, not American."
+    "Pints, gallons and fluid ounces are imperial, not American. Amounts under half a fluid ounce stay in millilitres, "
+    "as a syringe is marked."
 )
 _TO = {
     "l": "imp pt",
@@ -35,7 +37,8 @@ _TO = {
     "N m": "lbf ft",
 }
 _SAID = {"mi": "miles"}
-_GALLON_L = 4.54609
+_VOLUMES = (("imp gal", 1.0), ("imp pt", 0.5), ("imp fl oz", 0.5), ("ml", 0.0))
+"""Units of volume and the least of each that is spoken of."""
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _UNIT = r"km/h|km|mm|ml|cm|kg|N m|bar|l|m|C"
 _QUANTITY = re.compile(
@@ -53,10 +56,12 @@ def show(value: float, unit: str, units: str = "metric") -> str:
 
     >>> show(0.3, "l"), show(2, "bar", "imperial"), show(9, "l", "imperial"), show(40, "C", "imperial")
     ('0.3 l', '29 psi', '2 imp gal', '104 F')
+    >>> show(0.05, "l", "imperial"), show(0.01, "l", "imperial"), show(10, "ml", "imperial")
+    ('1.8 imp fl oz', '10 ml', '10 ml')
     """
     if units != "imperial" or unit not in _TO:
         return f"{value:g} {unit}".strip()
-    number, name = _turned((value,), unit)
+    number, name = _turned((value,), unit, _target((value,), unit))
     return f"{number} {name}"
 
 
@@ -115,20 +120,44 @@ def _replaced(found: re.Match[str]) -> str:
     if unit == "C" and (_APART.search(before[-12:]) or _APART.match(after)):
         number, name = _joined([_rounded(value * 9 / 5) for value in values], found["joint"]), "F"
     else:
-        number, name = _turned(tuple(values), unit, found["joint"] or " to ")
+        target = _target(tuple(values), unit)
+        if target == unit:
+            return found[0]
+        number, name = _turned(tuple(values), unit, target, found["joint"] or " to ")
     if found["range"]:
-        span = _turned((float(found["low"]), float(found["high"])), unit)[0]
+        span = _turned((float(found["low"]), float(found["high"])), unit, _target(tuple(values), unit))[0]
         metric = found[0].removesuffix(found["range"])
         return f"{number} {name}, {span} ({metric}, {found['low']} to {found['high']})"
     return f"{number} {name} ({found[0]})"
 
 
-def _turned(values: tuple[float, ...], unit: str, joint: str = " to ") -> tuple[str, str]:
-    """Numbers in imperial measure, rounded for show, and the unit's name."""
-    target = "imp gal" if unit == "l" and max(values) >= _GALLON_L else _TO[unit]
+def _target(values: tuple[float, ...], unit: str) -> str:
+    """The unit to show in: for a volume the largest of which there is enough, and of its least part a tenth.
+
+    >>> _target((0.3,), "l"), _target((0.2,), "l"), _target((5, 20), "ml"), _target((1, 20), "ml"), _target((0.3, 6), "l")
+    ('imp pt', 'imp fl oz', 'imp fl oz', 'ml', 'imp pt')
+    """
+    if unit not in ("l", "ml") or not any(values):
+        return _TO[unit]
+    sizes = [abs(value) for value in values if value]
+    return next(
+        name
+        for name, least in _VOLUMES
+        if name == "ml" or (_in(max(sizes), unit, name) >= least and _in(min(sizes), unit, name) >= 0.1)
+    )
+
+
+def _in(value: float, unit: str, target: str) -> float:
     source, wanted = find_unit(unit), find_unit(target)
     assert source is not None and wanted is not None
-    numbers = [convert(value, source, wanted) for value in values]
+    return convert(value, source, wanted)
+
+
+def _turned(values: tuple[float, ...], unit: str, target: str, joint: str = " to ") -> tuple[str, str]:
+    """Numbers in imperial measure, rounded for show, and the unit's name."""
+    numbers = [_in(value, unit, target) for value in values]
+    if target == "ml":
+        return _joined([f"{number:.3g}" for number in numbers], joint), target
     shown = [f"{number:.0f}" if unit == "C" else _rounded(number) for number in numbers]
     return _joined(shown, joint), _SAID.get(target, target)
 

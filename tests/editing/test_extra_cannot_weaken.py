@@ -249,6 +249,7 @@ tasks:
     method: [Take out the plug.]
     done_when: Nothing drips.
     finds: [{finds}]
+    reads: [{reads}]
     asks_again: [{again}]
     cautions: [{caution}]
     source: common_practice
@@ -263,9 +264,10 @@ tasks:
         ({"layouts": "single_wet"}, "it is left out on other machines"),
         ({"again": ""}, "it no longer asks again for oil_look"),
         ({"finds": "oil_look"}, "it pays for what it finds itself: oil_look"),
+        ({"reads": "oil_look"}, "it stands whatever is read off it: oil_look"),
         ({"caution": "Mind the floor."}, "the caution 'Old oil is bad for the skin.' is dropped"),
     ],
-    ids=["gate", "after", "machines", "asks-again", "finds", "caution"],
+    ids=["gate", "after", "machines", "asks-again", "finds", "reads", "caution"],
 )
 def test_a_task_that_is_less_careful_is_refused(rules, club, changed, words):
     parts = {
@@ -274,6 +276,7 @@ def test_a_task_that_is_less_careful_is_refused(rules, club, changed, words):
         "layouts": "flat_twin_wet, single_wet",
         "again": "oil_look",
         "finds": "",
+        "reads": "",
         "caution": "Old oil is bad for the skin.",
     }
     text = TASK.format(**{**parts, **changed})
@@ -293,6 +296,7 @@ questions:
     why: It is the first sign of what lies below.
     worst: {worst}
     blind: [{blind}]
+    lasting: [{lasting}]
     settled_by: [oil_sample]
     skip_when: {{years_stored: {{less_than: {skip}}}}}
     opens_after: photo_record
@@ -305,11 +309,12 @@ questions:
         ({"worst": "clear"}, "its worst answer is another one"),
         ({"blind": ""}, "not_seen no longer means that nobody looked"),
         ({"skip": 50}, "it is skipped on other answers"),
+        ({"lasting": "clear"}, "clear need not be looked at again after a run"),
     ],
-    ids=["worst", "blind", "skip"],
+    ids=["worst", "blind", "skip", "lasting"],
 )
 def test_a_question_that_lets_less_be_known_is_refused(rules, club, changed, words):
-    text = QUESTION.format(**{"worst": "gritty", "blind": "not_seen", "skip": "0.1", **changed})
+    text = QUESTION.format(**{"worst": "gritty", "blind": "not_seen", "skip": "0.1", "lasting": "", **changed})
 
     said = told(rules, club("questions/3-hands-on.yaml", text))
 
@@ -325,7 +330,9 @@ def test_a_derived_fact_worked_out_another_way_is_refused(rules, club):
 
 
 def test_a_new_question_cannot_slip_under_the_name_of_a_derived_fact(rules, club):
-    text = QUESTION.format(worst="gritty", blind="not_seen", skip="0.1").replace("  oil_look:", "  oil_at_risk:")
+    text = QUESTION.format(worst="gritty", blind="not_seen", skip="0.1", lasting="").replace(
+        "  oil_look:", "  oil_at_risk:"
+    )
 
     assert (
         "'oil_at_risk' is a derived fact here and a question in club/questions/3-hands-on.yaml:3 [double-id]"

@@ -196,7 +196,7 @@ def test_each_value_is_what_the_figure_gives_by_itself_for_the_inputs_that_are_p
     plan = plan_of(EVERYTHING, {**LOOKED, **CHAIN}, COMPRESSION + LEAK)
 
     missing = set(FIGURES) - {row["id"] for row in plan.figures}
-    assert missing == {"premix", "tyre_tread", "rubber_ageing"}
+    assert missing == {"oil_mix", "premix", "tyre_tread", "rubber_ageing"}
     for row in plan.figures:
         alone = reckon(row["id"], row["inputs"])
         assert row["value"] == alone.value

@@ -187,6 +187,20 @@ def test_held_over_feed_is_refused():
 
 
 @plain
+@given(st.floats(2, 500), st.floats(2, 500), st.floats(0, 100))
+def test_a_mixed_fill_lies_between_its_oils_and_does_not_care_which_is_named_first(one, other, share):
+    def mixed(first, second, pct):
+        return reckon("oil_mix", {"kv100_mm2_s": first, "other_kv100_mm2_s": second, "other_pct": pct}).value
+
+    fill = mixed(one, other, share)
+
+    assert min(one, other) * (1 - 1e-9) <= fill <= max(one, other) * (1 + 1e-9)
+    assert fill == pytest.approx(mixed(other, one, 100 - share), rel=1e-9)
+    assert mixed(one, one, share) == pytest.approx(one, rel=1e-9)
+    assert mixed(one, other, 0) == pytest.approx(one, rel=1e-9)
+
+
+@plain
 @given(st.floats(0.001, 0.9), st.integers(0, 20))
 def test_each_drain_leaves_less_and_the_count_under_one_percent_is_the_least(share, drains):
     def left(count):

@@ -13,6 +13,7 @@ from revive.figures import FIGURES, FigureError, figure_value, reckon
 
 PROMISED = {
     "oil_viscosity": "kv40_mm2_s kv100_mm2_s at_c",
+    "oil_mix": "kv100_mm2_s other_kv100_mm2_s other_pct",
     "oil_grade": "grade at_c",
     "settling": "particle_um particle_kg_m3 oil_kg_m3 viscosity_mpa_s depth_mm",
     "prime_time": "pump_ml_per_crank_rev crank_rpm volume_ml efficiency",
@@ -37,6 +38,7 @@ PROMISED = {
 }
 CASES = {
     "oil_viscosity": {"kv40_mm2_s": 160, "kv100_mm2_s": 18, "at_c": -5},
+    "oil_mix": {"kv100_mm2_s": 19, "other_kv100_mm2_s": 6, "other_pct": 15},
     "oil_grade": {"grade": "20W-50", "at_c": 5},
     "settling": {"particle_um": 20, "particle_kg_m3": 2600, "oil_kg_m3": 870, "viscosity_mpa_s": 300, "depth_mm": 80},
     "prime_time": {"pump_ml_per_crank_rev": 1, "crank_rpm": 300, "volume_ml": 80},

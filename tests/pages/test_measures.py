@@ -20,6 +20,16 @@ from revive.units import parse
         ("0.3 l", "0.53 imp pt (0.3 l)"),
         ("9 l", "2 imp gal (9 l)"),
         ("200 ml", "7 imp fl oz (200 ml)"),
+        ("0.2 l", "7 imp fl oz (0.2 l)"),
+        ("0.05 l", "1.8 imp fl oz (0.05 l)"),
+        ("500 ml", "0.88 imp pt (500 ml)"),
+        ("5 ml", "5 ml"),
+        ("2 to 5 ml", "2 to 5 ml"),
+        ("0.01 l", "10 ml (0.01 l)"),
+        ("5 to 20 ml", "0.18 to 0.7 imp fl oz (5 to 20 ml)"),
+        ("0.1 to 3 l", "0.18 to 5.3 imp pt (0.1 to 3 l)"),
+        ("0.3 to 6 l", "0.53 to 11 imp pt (0.3 to 6 l)"),
+        ("0 to 0.2 l", "0 to 7 imp fl oz (0 to 0.2 l)"),
         ("2 bar", "29 psi (2 bar)"),
         ("0 to 6 bar", "0 to 87 psi (0 to 6 bar)"),
         ("25.4 mm", "1 in (25.4 mm)"),
@@ -65,6 +75,23 @@ def test_a_temperature_is_shown_to_half_a_degree_or_better(celsius: int):
     assert parse(show(celsius, "C", "imperial"), "C") == pytest.approx(celsius, abs=0.3)
 
 
+@pytest.mark.parametrize(
+    ("amount_ml", "unit", "ml_in_one"),
+    [  # imperial pint and fluid ounce in ml: Units of Measurement Regulations 1995 (UK), schedule
+        *((ml, "ml", 1.0) for ml in (1, 2, 5, 10, 14)),
+        *((ml, "imp fl oz", 28.4130625) for ml in (14.5, 15, 20, 50, 100, 200, 250, 284)),
+        *((ml, "imp pt", 568.26125) for ml in (285, 300, 400, 500)),
+    ],
+)
+def test_a_volume_is_said_in_the_measure_of_its_size_from_drops_to_a_pint(amount_ml, unit, ml_in_one):
+    for shown in (show(amount_ml, "ml", "imperial"), show(amount_ml / 1000, "l", "imperial")):
+        number, name = shown.split(" ", 1)
+
+        assert name == unit
+        assert float(number) == pytest.approx(amount_ml / ml_in_one, abs=0.5 if float(number) >= 10 else 0.05)
+        assert float(number) >= 0.5 or unit == "ml"
+
+
 def test_what_is_typed_and_how_an_answer_is_typed_stays_as_it_is():
     blocks = (
         Block("command", "revive note RECORD drained_l=2 l"),
@@ -81,11 +108,10 @@ def test_no_metric_figure_is_lost_from_an_imperial_plan():
     quantity = re.compile(r"(?<![\w.,/:=+-])-?\d+(?:\.\d+)? (?:l|ml|mm|bar|C|km|N m)\b(?![/²³^=])")
     pages = arrange(plan, base, "owner", True)
     metric, imperial = (
-        quantity.findall(
-            " ".join(text for page in shown for block in page.blocks for text in (block.text, *block.items))
-        )
+        " ".join(text for page in shown for block in page.blocks for text in (block.text, *block.items))
         for shown in (pages, in_units(pages, "imperial", plan.machine))
     )
+    metric, imperial = (quantity.findall(text) for text in (metric, re.sub(r"\d+ ml (?=\(0\.\d+ l\))", "", imperial)))
 
     assert len(metric) > 100
     assert imperial == metric

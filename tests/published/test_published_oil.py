@@ -3,6 +3,7 @@
 import pytest
 
 from revive.figures import FigureError, reckon
+from revive.figures.mixture import index_of
 from revive.figures.oil_grade import CLUTCH_CLASSES, SUMMER, WINTER, clutch_class, grades_at_100
 from revive.figures.viscosity import line_through, on_line
 
@@ -26,6 +27,35 @@ def test_kelvin_is_taken_as_273_15(at_c, viscosity):
     assert figure.also["a"] == pytest.approx(9.53082, abs=1e-5)
     assert figure.also["b"] == pytest.approx(3.74658, abs=1e-5)
     assert figure.value == pytest.approx(viscosity, rel=2e-5)
+
+
+@pytest.mark.parametrize(("viscosity", "index"), [(5, 19.1736), (10, 23.5747), (20, 27.1106), (100, 33.1962)])
+def test_blending_index_of_an_oil(viscosity, index):
+    # Refutas index, Maples, Petroleum Refinery Process Economics, 2nd edition 2000, as restated; worked by hand.
+    assert index_of(viscosity) == pytest.approx(index, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("thick", "thin", "thin_pct", "mixed", "by_the_other_method"),
+    [(20, 5, 60, 8.1085, 8.0813), (100, 10, 50, 26.672, 26.585)],
+)
+def test_two_oils_come_to_what_their_indices_say_and_the_other_published_method_nearly_agrees(
+    thick, thin, thin_pct, mixed, by_the_other_method
+):
+    # First by the Refutas index (Maples 2000), then by a straight line on the scale log(log(v + 0.7)), as ASTM D7152
+    # mixes at one temperature; both worked by hand, since no worked example of either was found in print.
+    figure = reckon("oil_mix", {"kv100_mm2_s": thick, "other_kv100_mm2_s": thin, "other_pct": thin_pct})
+
+    assert figure.value == pytest.approx(mixed, rel=2e-5)
+    assert figure.value == pytest.approx(by_the_other_method, rel=0.005)
+
+
+def test_a_little_thin_rinsing_oil_takes_a_fill_down_a_grade():
+    # SAE J300_202405: a 50 has 16.3 to 21.9 mm2/s at 100 C, a 40 has 12.5 to 16.3.
+    left = {"kv100_mm2_s": 18.0, "other_kv100_mm2_s": 5.0}
+
+    assert reckon("oil_mix", {**left, "other_pct": 0}).also["grades"] == ["50"]
+    assert reckon("oil_mix", {**left, "other_pct": 15}).also["grades"] == ["40"]
 
 
 # SAE J300_202405: grade, cranking limit mPa s and C, pumping limit mPa s and C, least mm2/s at 100 C.

@@ -18,7 +18,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from revive.model import GATES, Condition, Gate, Need, Record, Rule, RuleBase
-from second.plain_readings import Case, Reading, Truth, kleene_and, kleene_not, kleene_or
+from second.plain_readings import Case, Reading, Truth, all_before, kleene_and, kleene_not, kleene_or
 
 
 @dataclass(frozen=True)
@@ -110,17 +110,6 @@ def opened(case: Case, task: str) -> bool:
     if task not in tasks or Reading(case, "gate").truth(tasks[task].only_if) is not False:
         return False
     return any(task == done or task in all_before(case.base, done) for done in case.record.done)
-
-
-def all_before(base: RuleBase, task: str) -> set[str]:
-    """Every task that comes before this one, near or far."""
-    waiting, found = list(base.tasks[task].after) if task in base.tasks else [], set()
-    while waiting:
-        name = waiting.pop()
-        if name in base.tasks and name not in found:
-            found.add(name)
-            waiting += base.tasks[name].after
-    return found
 
 
 def clearing(base: RuleBase, rule: Rule, gate: str) -> Condition | None:

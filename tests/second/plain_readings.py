@@ -155,7 +155,9 @@ class Reading:
 
         A finding made while turning the engine or during the work (stages 4 and 5) wants newer work; one made hands on
         (stage 3) voids only work that is certainly older; what is known or seen from outside voids none. A finding that
-        the work brought to light, with a time of day that is the work's own, leaves the work standing.
+        the work brought to light, with a time of day that is the work's own, leaves the work standing; so does one that
+        later work brought to light in what this work had laid open and nobody had closed, and whatever is read off an
+        instrument that the work fitted.
         """
         work = self.case.record.done.get(task)
         if work is None:
@@ -164,13 +166,39 @@ class Reading:
             answer, stage = self.case.answer(name), self.case.base.questions[name].stage
             if answer is None:
                 continue
-            if name in self.case.base.tasks[task].finds and "T" in work.on and answer.on == work.on:
+            if name in self.case.base.tasks[task].reads or self._is_own_finding(task, name, answer.on):
                 continue
             if stage >= 4 and not older(answer.on, work.on):
                 return False
             if stage == 3 and answer.on and older(work.on, answer.on):
                 return False
         return True
+
+    def _is_own_finding(self, task: str, name: str, found_on: str) -> bool:
+        """This work found it, at that very time; or it laid open what other work found at that very time.
+
+        Laid open: it too may find such things, it must come before the finder and certainly did, and no work that must
+        come after the finder, now on record or since done again, can have been done between the two.
+        """
+        tasks, done = self.case.base.tasks, self.case.record.done
+        if "T" not in found_on or name not in tasks[task].finds:
+            return False
+        begun = done[task].on
+        if begun == found_on:
+            return True
+        work = [(other, one.on) for other, one in done.items()]
+        work += [(entry["task"], str(entry.get("on", ""))) for entry in self.case.record.earlier if "task" in entry]
+        for finder, one in done.items():
+            if one.on != found_on or name not in tasks[finder].finds or task not in all_before(self.case.base, finder):
+                continue
+            between = [
+                other
+                for other, on in work
+                if finder in all_before(self.case.base, other) and not older(on, begun) and not older(found_on, on)
+            ]
+            if older(begun, found_on) and not between:
+                return True
+        return False
 
     def rests_on(self, condition: Condition, wanted: bool = True) -> frozenset[str]:
         """The questions by which a condition is, or could be, as wanted; what already speaks against it is left out."""
@@ -227,9 +255,12 @@ class Reading:
         return self.seen[key]
 
     def _before_the_finding(self, question: Question, rule: str) -> bool:
-        """Seen while turning or working, but certainly before the rule's own finding of that kind: it clears nothing."""
+        """Seen hands on or later, but certainly before the rule's own finding from turning or working: it clears nothing.
+
+        What the machine is made of is no such thing.
+        """
         answer, own = self.case.answer(question.id), self.rests_on(self.case.base.rules[rule].when)
-        if answer is None or question.stage < 4:
+        if answer is None or question.stage < 3 or answer.value in question.lasting:
             return False
         found = [(self.case.base.questions[name].stage, self.case.answer(name)) for name in own]
         return any(other is not None and stage >= 4 and older(answer.on, other.on) for stage, other in found)
@@ -363,6 +394,17 @@ class Reading:
                 number *= value
             total += number
         return total
+
+
+def all_before(base: RuleBase, task: str) -> set[str]:
+    """Every task that comes before this one, near or far."""
+    waiting, found = list(base.tasks[task].after) if task in base.tasks else [], set()
+    while waiting:
+        name = waiting.pop()
+        if name in base.tasks and name not in found:
+            found.add(name)
+            waiting += base.tasks[name].after
+    return found
 
 
 def kleene_and(parts: Iterable[Truth]) -> Truth:

@@ -153,14 +153,14 @@ def test_every_share_is_shown_and_the_shares_make_the_sum():
 
 
 def test_imperial_measure_keeps_the_metric_figure_behind_it():
-    # 0.05 l is 0.088 imperial pints, of which there are 1.7598 in a litre
+    # 0.05 l is 1.8 imperial fluid ounces, of which there are 35.195 in a litre
     for form in ("wide", "markdown", "html"):
-        assert "penetrating oil: 0.088 imp pt (0.05 l)" in words(shown(form, units="imperial"), form)
+        assert "penetrating oil: 1.8 imp fl oz (0.05 l)" in words(shown(form, units="imperial"), form)
     assert "penetrating oil: 0.05 l (" in shown("wide")
     row = next(
         row for row in csv.DictReader(io.StringIO(shown("csv", units="imperial"))) if row["item"] == "penetrating oil"
     )
-    assert (row["quantity"], row["unit"], row["shown"]) == ("0.05", "l", "0.088 imp pt")
+    assert (row["quantity"], row["unit"], row["shown"]) == ("0.05", "l", "1.8 imp fl oz")
 
 
 @pytest.mark.parametrize(
