@@ -4,6 +4,8 @@ Reads only plain files; writes only inside the folder for the sheets, each file 
 was made is plain data; a line of it that is damaged is left out, and its sheet is made again.
 """
 
+import contextlib
+import io
 import json
 import os
 import re
@@ -11,8 +13,9 @@ import stat
 from collections.abc import Callable, Iterator, Mapping
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
+from revive import whole_file
 from revive.model import ReviveError
 
 MADE = "club-made.jsonl"
@@ -87,37 +90,21 @@ def out_folder(given: str | None, folder: Path) -> Path:
     return out
 
 
-class Whole:
-    """A file that appears under its name only when it is complete. Use with `with`; `write` takes text."""
-
-    def __init__(self, target: Path) -> None:
-        self.target, self._part = target, target.with_name(f".{target.name}.{os.getpid()}.part")
-
-    def __enter__(self) -> "Whole":
-        try:
-            handle = os.open(self._part, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0), 0o644)
-        except FileExistsError:
-            os.unlink(self._part)
-            handle = os.open(self._part, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0), 0o644)
-        self._file = open(handle, "w", encoding="utf-8", newline="\n", errors="replace")
-        return self
-
-    def write(self, text: str, /) -> object:
-        return self._file.write(text)
-
-    def __exit__(self, kind: object, *_: object) -> None:
-        self._file.close()
-        if kind is None:
-            os.replace(self._part, self.target)
-        else:
-            os.unlink(self._part)
+@contextlib.contextmanager
+def whole(target: Path) -> Iterator[TextIO]:
+    """A text to write that appears under its name only when it is complete."""
+    with (
+        whole_file.replacing(str(target)) as held,
+        io.TextIOWrapper(held, encoding="utf-8", newline="\n", errors="replace") as file,
+    ):
+        yield file
 
 
 def write_whole(target: Path, text: str) -> int:
     """Write a text whole or not at all; gives its size in bytes."""
-    with Whole(target) as file:
-        file.write(text)
-    return target.stat().st_size
+    data = text.encode("utf-8", "replace")
+    whole_file.replace(str(target), data)
+    return len(data)
 
 
 class MadeBefore:

@@ -3,6 +3,7 @@
 import argparse
 import os
 import signal
+import sys
 from collections import deque
 from collections.abc import Iterator
 from hashlib import sha256
@@ -117,9 +118,11 @@ class Helpers:
             return
         if self.pool is None:
             from concurrent.futures import ProcessPoolExecutor
+            from multiprocessing import get_context
 
+            alike = get_context("fork" if sys.platform == "linux" else None)  # else 3.14 starts them through a socket
             given = (self.arguments, self.maker.day, self.maker.html, self.maker.folder, self.maker.out)
-            self.pool = ProcessPoolExecutor(self.count, initializer=_begin, initargs=given)
+            self.pool = ProcessPoolExecutor(self.count, alike, initializer=_begin, initargs=given)
         self.waiting.append((what, self.pool.submit(_make, name, data)))
 
     def have(self, what: Any, made: Made) -> None:

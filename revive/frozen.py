@@ -70,7 +70,7 @@ class Frozen:
 
     def __init_subclass__(cls, eq: bool = True) -> None:
         kept = cls.__dict__
-        cls.FIELDS = tuple(kept.get("__annotations__", ()))
+        cls.FIELDS = tuple(cls.__annotations__)  # of this class alone; since 3.14 it stands in no dict
         cls.DEFAULTS = {name: kept[name] for name in cls.FIELDS if name in kept}
         for name in cls.DEFAULTS:
             delattr(cls, name)

@@ -2,11 +2,10 @@
 
 import contextlib
 import os
-import re
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from revive import whole_file
 from revive.model import ReviveError
 from revive.problems import one_line
 
@@ -27,16 +26,18 @@ def save(path: str | Path, new: bytes, read: bytes | None) -> None:
         ReviveError: where the folder or the disk does not take the file; the old one is whole.
     """
     target = Path(os.path.realpath(path))
+    copy = f"{target}.bak"
     try:
         with _folder_lock(target.parent, path) as alone:
             _refuse_if_changed(target, read, path)
             if read is not None and not os.access(target, os.W_OK):
                 raise PermissionError(13, "it is protected from writing")
             if alone:
-                _sweep(target)
+                whole_file.sweep(str(target))
+                whole_file.sweep(copy)
             if read is not None:
-                _replace(target.with_name(target.name + ".bak"), read, target)
-            _replace(target, new, target)
+                whole_file.replace(copy, read, os.stat(target).st_mode, synced=True)
+            whole_file.replace(str(target), new, synced=True)
     except OSError as error:
         raise ReviveError(
             f"{one_line(path)}: the record cannot be written ({error.strerror or error}{_other(error, target)}).\n"
@@ -87,45 +88,7 @@ def _folder_lock(folder: Path, shown: str | Path) -> Iterator[bool]:
         os.close(handle)
 
 
-def _sweep(target: Path) -> None:
-    """Take away half-written files of this record that a killed program left."""
-    half = re.compile(re.escape(f".{target.name}") + r"(\.bak)?\.[a-z0-9_]{8}\.tmp")
-    with os.scandir(target.parent) as entries:
-        left = [entry.path for entry in entries if half.fullmatch(entry.name) and entry.is_file(follow_symlinks=False)]
-    for name in left:
-        with contextlib.suppress(OSError):
-            os.unlink(name)
-
-
-def _replace(target: Path, data: bytes, like: Path) -> None:
-    """Put data in place of target by way of a temporary file in the same folder, synced before and after."""
-    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".tmp", dir=target.parent)
-    try:
-        with open(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, like.stat().st_mode & 0o7777 if like.exists() else 0o666 & ~_umask())
-        os.replace(name, target)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(name)
-        raise
-    with contextlib.suppress(OSError):
-        folder = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
-
-
 def _other(error: OSError, target: Path) -> str:
     """The name of the file that stands in the way, where it is not the record itself."""
     names = [os.path.basename(str(name)) for name in (error.filename2, error.filename) if name]
     return next((f": {one_line(name)}" for name in names if name == target.name + ".bak"), "")
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

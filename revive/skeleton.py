@@ -4,11 +4,11 @@ What is left unfilled `revive rules check` reports, each with its line.
 """
 
 import os
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from revive import whole_file
 from revive.loading.entry import ID, RESERVED_NAMES
 from revive.loading.yaml_lines import Map, read
 from revive.model import ReviveError
@@ -171,14 +171,6 @@ def _write(file: Path, text: str) -> None:
     """Put the new text in place of the old, whole or not at all."""
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=file.parent, prefix=".new-", suffix=".part")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-                out.write(text)
-            os.chmod(temporary, file.stat().st_mode & 0o777 if file.exists() else 0o644)
-            os.replace(temporary, file)
-        except BaseException:
-            os.unlink(temporary)
-            raise
+        whole_file.replace(os.path.realpath(file), text.encode())
     except OSError as error:
         raise ReviveError(f"{error.filename or file}: cannot be written ({error.strerror})") from None

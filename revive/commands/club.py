@@ -7,13 +7,12 @@ import argparse
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TextIO
 
 from revive import __version__
 from revive.club_files import (
     MADE,
     MadeBefore,
-    Whole,
     is_plain_file,
     label_of,
     made_line,
@@ -23,6 +22,7 @@ from revive.club_files import (
     rows_of,
     shown,
     still_there,
+    whole,
 )
 from revive.club_work import Helpers, Made, Maker
 from revive.commands.common import rule_base, today
@@ -61,7 +61,7 @@ class _Club:
     def run(self, names: list[str]) -> int:
         """Every record in turn, then the lists."""
         before, talk = MadeBefore(self.out / MADE), _Progress(len(names))
-        with Whole(self.out / MADE) as made, Helpers(self.maker, self.arguments, len(names)) as helpers:
+        with whole(self.out / MADE) as made, Helpers(self.maker, self.arguments, len(names)) as helpers:
             for name in names:
                 self._begin(name, before.find(name), helpers)
                 for item in helpers.ready():
@@ -98,7 +98,7 @@ class _Club:
         else:
             helpers.ask((name, key, False), name, data)
 
-    def _take(self, item: tuple[tuple[str, str, bool], Made], made: Whole, talk: "_Progress") -> None:
+    def _take(self, item: tuple[tuple[str, str, bool], Made], made: TextIO, talk: "_Progress") -> None:
         (name, key, kept), (row, sizes) = item
         self.kept += kept
         self.made += not kept and not row["problems"]
@@ -125,11 +125,11 @@ class _Club:
                 "order-totals.csv": (club_csv.TOTALS, club_csv.total_rows(self.totals)),
             }
             for name, (head, lines) in lists.items():
-                with Whole(self.out / name) as file:
+                with whole(self.out / name) as file:
                     club_csv.write_rows(file, head, lines)
 
     def _write(self, name: str, pieces: Iterator[str]) -> None:
-        with Whole(self.out / name) as file:
+        with whole(self.out / name) as file:
             for piece in pieces:
                 file.write(piece)
 

@@ -40,7 +40,9 @@ def write_text(path: str, text: str, record: str = "") -> None:
                 f"{one_line(path)}: this is the record itself; nothing was written.\n    Name another file with --out."
             )
         if mode is None or stat.S_ISREG(mode) or stat.S_ISDIR(mode):
-            _replace(os.path.realpath(path), text, mode)
+            from revive import whole_file
+
+            whole_file.replace(os.path.realpath(path), text.encode("utf-8", "replace"))
         else:
             handle = os.open(path, os.O_WRONLY | getattr(os, "O_NONBLOCK", 0))
             os.set_blocking(handle, True)
@@ -57,18 +59,3 @@ def _mode_of(path: str) -> int | None:
         return os.stat(path).st_mode
     except FileNotFoundError:
         return None
-
-
-def _replace(target: str, text: str, mode: int | None) -> None:
-    import tempfile
-
-    folder, name = os.path.split(target)
-    handle, name = tempfile.mkstemp(prefix=f".{name[:100]}.", dir=folder)
-    try:
-        with open(handle, "w", encoding="utf-8", newline="\n", errors="replace") as file:
-            file.write(text)
-        os.chmod(name, 0o644 if mode is None else stat.S_IMODE(mode))
-        os.replace(name, target)
-    except BaseException:
-        os.unlink(name)
-        raise

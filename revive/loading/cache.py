@@ -74,17 +74,11 @@ def read_copy(kind: str, key: str) -> bytes | None:
 def write_copy(kind: str, key: str, body: bytes, most: int) -> None:
     """Store it for this user alone, whole or not at all; of its kind the `most` newest stay."""
     try:
+        from revive import whole_file
+
         where = folder()
         os.makedirs(where, mode=0o700, exist_ok=True)
-        temporary = os.path.join(where, f".{kind}-{os.getpid()}.part")
-        handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(_head(kind, key, body) + b"\n" + body)
-            os.replace(temporary, _path(kind, key))
-        except BaseException:
-            os.unlink(temporary)
-            raise
+        whole_file.replace(_path(kind, key), _head(kind, key, body) + b"\n" + body, 0o600)
         _drop_old(where, kind, most)
     except (OSError, MemoryError):
         return
@@ -136,7 +130,11 @@ def _drop_old(where: str, kind: str, most: int) -> None:
     for entry in os.scandir(where):
         if entry.name.startswith(f"{kind}-") and entry.name.endswith(".json"):
             copies.append(entry)
-        elif entry.name.startswith(f".{kind}-") and entry.name.endswith(".part") and entry.stat().st_mtime < stale:
+        elif (
+            entry.name.startswith(f".{kind}-")
+            and entry.name.endswith((".tmp", ".part"))
+            and entry.stat().st_mtime < stale
+        ):
             os.unlink(entry.path)
     for entry in sorted(copies, key=lambda entry: entry.stat().st_mtime_ns, reverse=True)[most:]:
         os.unlink(entry.path)

@@ -58,6 +58,7 @@ def _see(event: str, path: Any) -> None:
 
 def begin(scratch: Path) -> None:
     """Set the limits of this process; its work is done in `scratch`, the only place where it may write."""
+    sys.dont_write_bytecode = True  # what Python itself would keep beside the modules is none of the program's doing
     sys.addaudithook(_hook)
     os.chdir(scratch)
     tempfile.tempdir = str(scratch / "tmp")

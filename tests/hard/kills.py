@@ -76,6 +76,10 @@ def _hook(event: str, args: tuple[Any, ...]) -> None:
             _steps.on = True
 
 
+def _place(handle: int) -> str:
+    return os.readlink(f"/proc/self/fd/{handle}")
+
+
 class Torn(io.RawIOBase):
     """A file whose writes reach it in pieces; a kill can come between any two of them."""
 
@@ -107,13 +111,13 @@ def _arm() -> None:
     real_open, real_sync = builtins.open, os.fsync
 
     def torn_open(file: Any, mode: str = "r", *rest: Any, **named: Any) -> Any:
-        if not isinstance(file, int) or "w" not in mode:
+        if not isinstance(file, int) or "w" not in mode or not _place(file).startswith(_steps.folder):
             return real_open(file, mode, *rest, **named)
         raw = io.BufferedWriter(Torn(file))
         return raw if "b" in mode else io.TextIOWrapper(raw, encoding="utf-8", newline="\n")
 
     def sync(handle: int) -> None:
-        _steps.take(f"fsync {os.path.basename(os.readlink(f'/proc/self/fd/{handle}'))}")
+        _steps.take(f"fsync {os.path.basename(_place(handle))}")
         real_sync(handle)
 
     builtins.open = torn_open  # type: ignore[assignment]
@@ -283,7 +287,7 @@ def trial(count: int, seed: int, tell: Callable[[str], None]) -> list[str]:
         _arm()
         total, rows = 0, []
         for job in every:
-            folder = Path(place) / job.name.split()[0]
+            folder = Path(place).resolve() / job.name.split()[0]
             folder.mkdir()
             bench = Bench(job, folder)
             steps = list(range(len(bench.told)))

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pytest
 
-import revive.record_save as record_save
 from revive.cli import main
 from revive.loading import default_rules_folder, load_rules
 from revive.record import read_record
@@ -32,7 +31,7 @@ def names(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.iterdir())
 
 
-STEPS = ["mkstemp", "write", "flush", "fsync", "chmod", "replace"]
+STEPS = ["open", "write", "flush", "fsync", "chmod", "replace"]
 TROUBLES = [errno.ENOSPC, errno.EIO]
 
 
@@ -42,6 +41,7 @@ TROUBLES = [errno.ENOSPC, errno.EIO]
 def test_a_step_that_the_disk_refuses_leaves_the_old_record(
     time: int, step: str, trouble: int, twin: Path, monkeypatch, capsys
 ) -> None:
+    load_rules(default_rules_folder())  # so that the cache has nothing to write meanwhile
     before, count = twin.read_bytes(), [0]
     refused = 3 if step == "fsync" and time == 2 else time  # the second sync is that of the folder
 
@@ -79,16 +79,17 @@ def test_a_step_that_the_disk_refuses_leaves_the_old_record(
 
     def before_it(real):
         def call(*given, **named):
-            refuse()
+            if step != "open" or (given[1] & os.O_EXCL and Path(given[0]).parent == twin.parent):
+                refuse()
             return real(*given, **named)
 
         return call
 
     if step in ("write", "flush"):
-        monkeypatch.setattr(record_save, "open", lambda *given: Refusing(open(*given)), raising=False)  # noqa: SIM115
+        real = os.fdopen
+        monkeypatch.setattr(os, "fdopen", lambda *given: Refusing(real(*given)))
     else:
-        place = record_save.tempfile if step == "mkstemp" else record_save.os
-        monkeypatch.setattr(place, step, before_it(getattr(place, step)))
+        monkeypatch.setattr(os, step, before_it(getattr(os, step)))
     assert main(["note", str(twin), *NOTE]) == 1
     monkeypatch.undo()
 
@@ -198,7 +199,7 @@ def test_a_permission_lost_between_two_answers_keeps_those_given(tmp_path: Path,
             raise PermissionError(errno.EACCES, "Permission denied")
         real(old, new)
 
-    monkeypatch.setattr(record_save.os, "replace", replace)
+    monkeypatch.setattr(os, "replace", replace)
     monkeypatch.setattr(sys, "stdin", io.StringIO("1\n1\n1\n14\n2\n1\n1\n"))
 
     assert main(["ask", "--plain", str(record), *DAY]) == 1
@@ -343,3 +344,18 @@ def test_out_writes_through_links_and_to_devices_and_keeps_modes(twin: Path, tmp
     assert "Grey flat twin" in page.read_text("utf-8") and link.is_symlink() and page.stat().st_mode & 0o777 == 0o600
     assert (os.stat("/dev/null").st_mode, os.stat("/dev/null").st_rdev) == (null.st_mode, null.st_rdev)
     assert pipe.is_fifo() and "cannot be written" in capsys.readouterr().err
+
+
+def test_a_new_file_is_as_open_as_any_other_and_its_name_may_be_long(twin: Path, tmp_path: Path) -> None:
+    long = "ü" * 120 + ".yaml"
+    kept = os.umask(0o027)
+    try:
+        for name in ("plan.html", "ü" * 127):
+            assert main(["plan", str(twin), "--out", str(tmp_path / name), *DAY]) == 0
+        shutil.copyfile(twin, tmp_path / long)
+        assert main(["note", str(tmp_path / long), *NOTE]) == 0
+    finally:
+        os.umask(kept)
+
+    assert (tmp_path / "plan.html").stat().st_mode & 0o777 == 0o640
+    assert set(names(tmp_path)) == {"plan.html", "ü" * 127, long, f"{long}.bak", "shed"}

@@ -29,12 +29,12 @@ def test_a_kill_that_tears_the_record_is_noticed(tmp_path: Path) -> None:
     torn = tmp_path / "torn.py"
     torn.write_text(
         f"import sys; sys.path[:0] = [{str(ROOT)!r}, {str(ROOT / 'tests')!r}]\n"
-        "import os, revive.record_save as save, hard.kills as kills\n"
-        "def in_place(target, data, like):\n"
+        "import os, revive.whole_file as whole_file, hard.kills as kills\n"
+        "def in_place(target, data, mode=None, synced=False):\n"
         "    with open(os.open(target, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644), 'wb') as file:\n"
         "        file.write(data)\n"
         "    os.rename(target, target)\n"
-        "save._replace = in_place\n"
+        "whole_file.replace = in_place\n"
         "kills.jobs = lambda: [kills.Job('note', ('note', 'm.yaml', 'oil_look=milky'), kills.TWIN.read_bytes())]\n"
         "sys.exit(1 if kills.trial(20, 1, print) else 0)\n",
         "utf-8",

@@ -7,6 +7,7 @@ import pytest
 from markdown_it import MarkdownIt
 from render_machines import plan_of, rules
 
+from revive.cli import main
 from revive.render.markdown import escape, plan_markdown
 from revive.render.terminal import plan_terminal
 
@@ -96,3 +97,15 @@ def test_colour_adds_and_takes_away_no_word():
     dressed = plan_terminal(plan_of("desk"), rules(), "owner", width=80, colour=True)
 
     assert SGR.sub("", dressed) == bare
+
+
+def test_help_is_the_same_words_where_a_newer_python_would_colour_it(monkeypatch: pytest.MonkeyPatch, capsys):
+    for name in ("NO_COLOR", "PYTHON_COLORS", "TERM"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    codes = [main(command) for command in (["--help"], ["plan", "--help"], ["rules", "check", "--help"], ["plan"])]
+    shown = "".join(capsys.readouterr())
+
+    assert codes == [0, 0, 0, 2]
+    assert shown.count("usage: revive ") == 4 and "  --today DATE" in shown
+    assert not re.search(r"\x1b|\[\d+(;\d+)*m", shown)

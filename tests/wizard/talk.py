@@ -2,6 +2,7 @@
 
 import os
 import re
+import signal
 import sys
 import time
 from pathlib import Path
@@ -14,6 +15,11 @@ KEYS |= {"ctrl-c": "\x03", "ctrl-d": "\x04", "escape": "\x1b"}
 PATIENCE_S = 30
 
 
+def _heed_ctrl_c() -> None:
+    """What a shell starts behind itself is told to pass Ctrl-C over, and would hand that on to what it starts."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 class Talk:
     """One run of the program. heard: all that it printed, without escape sequences, white space made one blank."""
 
@@ -24,7 +30,13 @@ class Talk:
         wanted.update(environment)
         command = ["-m", "revive", *arguments]
         self.child = pexpect.spawn(
-            sys.executable, command, env=wanted, dimensions=(rows, columns), encoding="utf-8", codec_errors="replace"
+            sys.executable,
+            command,
+            env=wanted,
+            dimensions=(rows, columns),
+            encoding="utf-8",
+            codec_errors="replace",
+            preexec_fn=_heed_ctrl_c,
         )
         self.child.delaybeforesend = None
         self.raw, self._read = "", 0
