@@ -79,6 +79,7 @@ class _Parser(argparse.ArgumentParser):
 
     def __init__(self, **given: Any) -> None:
         super().__init__(formatter_class=_help, **given)
+        self.color = False  # since Python 3.14 help is coloured, and what is left of colours would be printed
 
     def _print_message(self, message: str, file: "SupportsWrite[str] | None" = None) -> None:
         from revive.text import inert
