@@ -139,14 +139,12 @@ class _Board:
         for begin, end in pieces:
             day = begin // DAY
             for hands in range(1, len(self.free)):
-                more = hands + job.hands
                 busy = [(begin, end)]
+                more = hands + job.hands
                 for stretch in self._free(more, day) if more < len(self.free) else ():
                     busy = _without(busy, *stretch)
-                left = self._free(hands, day)
                 for stretch in busy:
-                    left = _without(left, *stretch)
-                self.free[hands][day] = left
+                    self.free[hands][day] = _without(self._free(hands, day), *stretch)
         finish = pieces[-1][1]
         return Placed(pieces[0][0], finish, finish + job.wait, tuple(pieces))
 
