@@ -150,7 +150,9 @@ def test_an_engine_that_judges_alike_is_timed_beside_ours(base, monkeypatch):
 
 def test_the_tables_of_sizes_can_be_printed():
     plan, check, club = (importlib.import_module(name) for name in ("bench_plan", "bench_check", "bench_club"))
-    assert [row[0] for row in body(plan.growth([90, 180], 1))] == list(plan.PARTS)
+    grown = body(plan.growth([90, 360], 1))
+    assert [row[0] for row in grown] == [*plan.PARTS, plan.STEPS]
+    assert 0.8 < float(grown[-1][3]) < 1.2, "four times the rules take four times the calls"
     assert [row[0] for row in body(check.report([90], 1, shipped_too=False))] == ["90 made up"]
     assert [row[:2] for row in body(club.report([2]))] == [["2", "2"]]
 
