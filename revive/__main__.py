@@ -5,7 +5,7 @@ import sys
 
 from revive.cli import main
 
-COLLECT_AFTER = (200_000, 10, 10)
+COLLECT_AFTER = (50_000, 10, 10)
 """Thresholds of the garbage collector: a plan is many small values that stay until the end."""
 
 

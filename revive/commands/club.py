@@ -4,6 +4,7 @@ Broken records are listed with their problems and do not stop the rest. What did
 """
 
 import argparse
+import gc
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
@@ -37,6 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     folder = Path(arguments.folder)
     names = record_names(folder)
     base, day = rule_base(arguments), today(arguments)
+    gc.set_threshold(10_000, 10, 10)  # one plan after another: what the last one leaves behind goes soon
     out = out_folder(arguments.out, folder)
     try:
         return _Club(arguments, base, day, folder, out).run(names)
