@@ -4,7 +4,6 @@ Imports wait until they are needed, so that the first question is on the screen 
 """
 
 import argparse
-import gc
 import os
 from typing import TYPE_CHECKING
 
@@ -27,7 +26,6 @@ def rule_base(arguments: argparse.Namespace) -> RuleBase:
 
         files = len({problem.file for problem in problems})
         raise ReviveError("\n".join([*map(str, problems), summary(problems, files)]))
-    gc.freeze()  # the rules stay to the end: no collection need look through them
     return base
 
 

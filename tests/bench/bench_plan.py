@@ -3,7 +3,6 @@
 Run: python tests/bench/bench_plan.py [--quick] [--record FILE]
 """
 
-import gc
 import json
 import os
 import subprocess
@@ -117,7 +116,6 @@ def measured(folder: Path, size: int, rounds: int) -> dict[str, float]:
     compiling = [timing.once(lambda: compile_base.__wrapped__(base)) for _ in range(rounds)]
     record = read_record(path, base)
     compile_base(base)
-    gc.freeze()  # as the commands do once they have the rules
     work = calls(base, record)
     plans = [timing.once(work["make_plan"]) for _ in range(rounds)]
     passes = timing.alternate_calls({"rule pass": work["rule pass"]}, rounds)["rule pass"]
