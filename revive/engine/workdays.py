@@ -5,7 +5,7 @@ Times are whole minutes since midnight at the start of the first day. Waits run 
 
 from collections.abc import Mapping
 
-from revive.engine.dates import day_number, iso_date
+from revive.engine.dates import day_number, is_date, iso_date
 from revive.frozen import Frozen
 from revive.model import ReviveError
 
@@ -103,9 +103,7 @@ def workdays(start: str, hours_per_day: float, weekday_hours: Mapping[str, float
 
     Raises ReviveError for a start that is no date, for hours that no day has, or for a week without work.
     """
-    shape = len(start) == 10 and start[4] == start[7] == "-" and (start[:4] + start[5:7] + start[8:]).isdecimal()
-    shape = shape and start.isascii() and "1800" <= start[:4] < "3000"
-    if not shape or not 0 < int(start[5:7]) < 13 or iso_date(day_number(start)) != start:
+    if not is_date(start) or len(start) > 10:
         raise ReviveError(f"Start: '{start}' is no date; a date such as 2026-11-25 was expected.")
     if weekday_hours is None:
         hours = dict.fromkeys(WEEKDAYS, hours_per_day)
