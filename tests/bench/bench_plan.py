@@ -3,6 +3,7 @@
 Run: python tests/bench/bench_plan.py [--quick] [--record FILE]
 """
 
+import cProfile
 import json
 import os
 import subprocess
@@ -126,18 +127,9 @@ def measured(folder: Path, size: int, rounds: int) -> dict[str, float]:
 
 def counted(call: Callable[[], object]) -> float:
     """How many functions a call calls in all."""
-    count = 0
-
-    def one_more(_: object, event: str, __: object) -> None:
-        nonlocal count
-        count += event in ("call", "c_call")
-
-    sys.setprofile(one_more)
-    try:
-        call()
-    finally:
-        sys.setprofile(None)
-    return count
+    profile = cProfile.Profile()
+    profile.runcall(call)
+    return sum(row.callcount for row in profile.getstats())
 
 
 def calls(base: RuleBase, record: Record) -> dict[str, Callable[[], object]]:
