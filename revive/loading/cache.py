@@ -130,11 +130,7 @@ def _drop_old(where: str, kind: str, most: int) -> None:
     for entry in os.scandir(where):
         if entry.name.startswith(f"{kind}-") and entry.name.endswith(".json"):
             copies.append(entry)
-        elif (
-            entry.name.startswith(f".{kind}-")
-            and entry.name.endswith((".tmp", ".part"))
-            and entry.stat().st_mtime < stale
-        ):
+        elif entry.name.startswith(f".{kind}-") and entry.name.endswith(".tmp") and entry.stat().st_mtime < stale:
             os.unlink(entry.path)
     for entry in sorted(copies, key=lambda entry: entry.stat().st_mtime_ns, reverse=True)[most:]:
         os.unlink(entry.path)

@@ -350,7 +350,7 @@ def test_a_kill_at_any_step_of_storing_leaves_a_cache_that_is_right(point, rules
 
 def test_half_a_copy_that_a_killed_program_left_goes_in_time(rules, own_cache):
     own_cache.mkdir()
-    old, new = own_cache / ".rules-old.part", own_cache / ".rules-new.part"
+    old, new = own_cache / ".rules-old.json.0a1b2c3d.tmp", own_cache / ".rules-new.json.0a1b2c3d.tmp"
     for half in (old, new):
         half.write_bytes(b"half")
     os.utime(old, (time.time() - 2 * cache.STALE_S,) * 2)
