@@ -1,7 +1,6 @@
 """Arguments in, exit code out. Each command's work is in revive/commands; its imports wait until it is called."""
 
 import argparse
-import functools
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -92,7 +91,6 @@ def _help(prog: str) -> argparse.HelpFormatter:
     return argparse.HelpFormatter(prog, width=_columns() - 2)
 
 
-@functools.cache
 def _columns() -> int:
     """Of the terminal, or what COLUMNS says."""
     told = os.environ.get("COLUMNS", "")

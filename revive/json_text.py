@@ -29,9 +29,10 @@ def _items(value: Any, margin: str) -> str:
 
 
 def _block(opens: str, lines: list[str], closes: str, margin: str) -> str:
-    return (
-        f",\n{margin}  ".join(lines).join((f"{opens}\n{margin}  ", f"\n{margin}{closes}")) if lines else opens + closes
-    )
+    if not lines:
+        return opens + closes
+    inside = f",\n{margin}  ".join(lines)
+    return f"{opens}\n{margin}  {inside}\n{margin}{closes}"
 
 
 def _plain(item: Any) -> dict[str, Any]:

@@ -166,7 +166,7 @@ class Judge:
         tasks, done = self.base.tasks, self.case.record.done
         here = [task for task in done if name in tasks[task].finds]
         found = [task for task in here if same_moment(done[task].on, found_on)]
-        opened = [task for task in here if found and any(self._still_open(task, finder) for finder in found)]
+        opened = [task for task in here if any(self._still_open(task, finder) for finder in found)]
         return frozenset([*found, *opened, *(task for task in done if name in tasks[task].reads)])
 
     def _still_open(self, task: str, finder: str) -> bool:

@@ -1,6 +1,6 @@
 """Find which questions do not apply because no work that is called for yields their answers. Pure; judges no gate."""
 
-from collections.abc import Mapping, Set
+from collections.abc import Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -69,7 +69,7 @@ def _callers_here(
     """The callers for these missing answers; of a need's or a stop's group only the first task that may exist here."""
     yielding = {name: tasks for name, tasks in compiled.yielded.items() if name in missing}
     wanted = {task for tasks in yielding.values() for task in tasks}
-    by_rule: dict[str, Set[str]] = {}
+    by_rule: dict[str, frozenset[str]] = {}
     for rule_id, groups in compiled.clear_yields:
         by_rule[rule_id] = by_rule.get(rule_id, frozenset()) | _first_there(groups, exists)
     rules = [(compiled.rules[rule_id], tasks & exists & wanted) for rule_id, tasks in compiled.yield_rules]
@@ -78,7 +78,7 @@ def _callers_here(
         for gate in needed
         for test in compiled.need_yields[gate]
     ]
-    stops = [(compiled.rules[rule_id], frozenset(tasks & wanted)) for rule_id, tasks in by_rule.items()]
+    stops = [(compiled.rules[rule_id], tasks & wanted) for rule_id, tasks in by_rule.items()]
     return Callers(
         yielding,
         tuple(one for one in rules if one[1]),

@@ -117,15 +117,15 @@ def _replaced(found: re.Match[str]) -> str:
     unit = found["unit"]
     values = [float(text) for text in (found["first"], found["last"]) if text is not None]
     before, after = found.string[: found.start()], found.string[found.end() :]
+    target = _target(tuple(values), unit)
+    if target == unit:
+        return found[0]
     if unit == "C" and (_APART.search(before[-12:]) or _APART.match(after)):
         number, name = _joined([_rounded(value * 9 / 5) for value in values], found["joint"]), "F"
     else:
-        target = _target(tuple(values), unit)
-        if target == unit:
-            return found[0]
         number, name = _turned(tuple(values), unit, target, found["joint"] or " to ")
     if found["range"]:
-        span = _turned((float(found["low"]), float(found["high"])), unit, _target(tuple(values), unit))[0]
+        span = _turned((float(found["low"]), float(found["high"])), unit, target)[0]
         metric = found[0].removesuffix(found["range"])
         return f"{number} {name}, {span} ({metric}, {found['low']} to {found['high']})"
     return f"{number} {name} ({found[0]})"
